@@ -1,0 +1,139 @@
+import type {CameraIdentity, CameraStatus} from '../../shared/camera.js';
+import type {CueName, CueSheet} from '../../shared/cues.js';
+import type {Exposure} from '../../shared/exposure.js';
+import type {Limits, Mark, PlateName, ShootFile} from '../../shared/journal.js';
+import type {Reading} from '../../shared/reading.js';
+import type {Rig} from '../../shared/rig.js';
+import type {SoundState} from '../../shared/sound.js';
+import type {Zones} from '../../shared/zones.js';
+import type {Picture} from '../frame/picture.js';
+
+/** One attempt as the journal tells it. */
+export type Attempt = {
+  number: number;
+  at: string;
+  exposure: Exposure;
+  cues: CueSheet;
+  rig: Rig;
+  told: string[];
+  series: boolean;
+  /** How far it came. `open` and `closed` without files: the frame may still be on the camera. */
+  stage: 'begun' | 'open' | 'closed' | 'pulled' | 'measured' | 'unmeasured' | 'stopped';
+  openSeconds: number | null;
+  framesMade: {folder: string; name: string}[];
+  files: ShootFile[];
+  reading: Reading | null;
+  /** Why it could not be measured, or why it was stopped. */
+  trouble: string | null;
+  mark: Mark | null;
+  notes: string[];
+  /** What changed since the attempt before, each in plain words: "B moved 1.2 → 0.9 m". */
+  changes: string[];
+};
+
+export type Plate = {plate: PlateName; exposure: Exposure | null; files: ShootFile[]; at: string};
+
+/** The shoot: a fold over its journal and nothing else. */
+export type Shoot = {
+  name: string;
+  begunAt: string;
+  rig: Rig;
+  exposure: Exposure;
+  roomEv100: number | null;
+  zones: Zones | null;
+  cues: CueSheet;
+  limits: Limits;
+  focusLocked: string | null;
+  plates: Plate[];
+  attempts: Attempt[];
+  wraps: {at: string; folder: string; files: ShootFile[]}[];
+};
+
+export type PreflightItem = {
+  id: string;
+  /** `watched`: the program reads it; `told`: the sitter says so. */
+  by: 'watched' | 'told';
+  say: string;
+  state: 'ok' | 'watch' | 'fail' | 'open';
+  /** What to do about it, where it isn't ok. */
+  fix: string | null;
+};
+
+/** What an exposure is for. */
+export type Subject = {kind: 'attempt'; attempt: number} | {kind: 'plate'; plate: PlateName} | {kind: 'probe'};
+
+/** What happens right now. Times ending in Ms are on the monotonic clock (performance.now). */
+export type Activity =
+  | {kind: 'resting'}
+  | {kind: 'preflight'; items: PreflightItem[]; ready: boolean; series: boolean}
+  | {kind: 'countdown'; subject: Subject; opensAtMs: number; cue: CueName | null}
+  | {kind: 'room check'; attempt: number; say: string | null; holding: boolean}
+  | {kind: 'open'; subject: Subject; openedAtMs: number; seconds: number; cue: CueName | null}
+  | {kind: 'waiting for a file'; subject: Subject; say: string}
+  | {kind: 'pulling'; subject: Subject; file: string; bytes: number; total: number}
+  | {kind: 'measuring'; subject: Subject}
+  | {kind: 'speaking'; attempt: number; say: string}
+  | {kind: 'between'; attempt: number; nextAtMs: number; done: number; wanted: number}
+  | {kind: 'wrapping'; files: number; of: number; file: string}
+  | {kind: 'stopping'; say: string};
+
+export type CameraLink =
+  | {kind: 'connected'; identity: CameraIdentity; status: CameraStatus}
+  | {kind: 'lost'; identity: CameraIdentity | null; say: string};
+
+/** Everything a screen may read. A new object at every change. */
+export type SessionState = {
+  shoot: Shoot;
+  folder: string;
+  camera: CameraLink;
+  sound: SoundState;
+  /** Simulated seconds go by this much faster than real ones (studio only); 1 otherwise. */
+  speed: number;
+  activity: Activity;
+  /** The one next thing that "go on" will do, in a few words: "take the dark plate". */
+  next: {place: Place; say: string; how: string};
+  /** The newest thing worth saying, and whether it is trouble. */
+  message: {say: string; trouble: boolean} | null;
+  /** Path of the picture that belongs on the screen now, absolute; null for none. */
+  pictureFile: string | null;
+  /** A guess of the face ellipse that waits for the person's word. */
+  proposedZones: Zones | null;
+  wrapPlan: {files: string[]; folder: string; bytes: number} | null;
+};
+
+/** The five places, in the order of the work. */
+export const places = ['plan', 'plates', 'attempt', 'look back', 'wrap'] as const;
+export type Place = (typeof places)[number];
+
+/** What a screen may ask for. */
+export type Intent =
+  | {kind: 'go on'}
+  | {kind: 'stop'}
+  | {kind: 'set exposure'; change: Partial<Exposure>}
+  | {kind: 'set rig'; rig: Rig}
+  | {kind: 'set room level'; roomEv100: number | null; how: string}
+  | {kind: 'probe the room'}
+  | {kind: 'set zones'; zones: Zones}
+  | {kind: 'set cues'; cues: CueSheet}
+  | {kind: 'set limits'; limits: Limits}
+  | {kind: 'focus'; step: 'drive' | 'lock'}
+  | {kind: 'take plate'; plate: PlateName}
+  | {kind: 'begin attempt'}
+  | {kind: 'begin series'; count: number; pauseSeconds: number; untilPassed: boolean}
+  | {kind: 'mark'; attempt: number; mark: Mark | null}
+  | {kind: 'note'; attempt: number; text: string}
+  | {kind: 'measure again'; attempt: number}
+  | {kind: 'look for lost frames'}
+  | {kind: 'plan wrap'; folder: string | null; maybeToo: boolean}
+  | {kind: 'wrap'};
+
+/** The running shoot, as a screen sees it. */
+export type Session = {
+  state(): SessionState;
+  subscribe(listener: () => void): () => void;
+  send(intent: Intent): void;
+  /** A picture of a file of this shoot for the screen; rejects with one sentence when it can't be read. */
+  picture(file: string, maxWidth: number, maxHeight: number): Promise<Picture>;
+  /** Stops whatever runs, safely, and lets go of camera, sound, lock and threads. */
+  close(): Promise<void>;
+};

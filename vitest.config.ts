@@ -1,0 +1,11 @@
+import {defineConfig} from 'vitest/config';
+
+export default defineConfig({
+  test: {
+    include: ['tests/**/*.test.{ts,tsx}'],
+    testTimeout: 30_000,
+    hookTimeout: 60_000,
+    // Two workers: the machine that runs CI has two cores, and the terminal tests time key presses.
+    maxWorkers: 2,
+  },
+});
