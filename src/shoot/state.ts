@@ -62,7 +62,7 @@ export type PreflightItem = {
 /** What an exposure is for. */
 export type Subject = {kind: 'attempt'; attempt: number} | {kind: 'plate'; plate: PlateName} | {kind: 'probe'};
 
-/** What happens right now. Times ending in Ms are on the monotonic clock (performance.now). */
+/** What happens right now. Times ending in Ms are on the shoot's monotonic clock (Session.now). */
 export type Activity =
   | {kind: 'resting'}
   | {kind: 'preflight'; items: PreflightItem[]; ready: boolean; series: boolean}
@@ -132,6 +132,8 @@ export type Session = {
   state(): SessionState;
   subscribe(listener: () => void): () => void;
   send(intent: Intent): void;
+  /** The shoot's monotonic clock in milliseconds; on a sped-up simulated room it runs that much faster. */
+  now(): number;
   /** A picture of a file of this shoot for the screen; rejects with one sentence when it can't be read. */
   picture(file: string, maxWidth: number, maxHeight: number): Promise<Picture>;
   /** Stops whatever runs, safely, and lets go of camera, sound, lock and threads. */

@@ -1,6 +1,6 @@
 import type {Measurement} from '../../shared/reading.js';
 import type {Zones} from '../../shared/zones.js';
-import type {Picture} from '../frame/picture.js';
+import type {Picture} from './picture.js';
 
 /** What the shoot needs of the frame room; it works in a thread of its own, so that no cue waits for it. */
 export type Measurer = {
