@@ -1,0 +1,37 @@
+/** A value outside what light, glass or a camera can do. The message is one sentence for a person. */
+export class LightFault extends Error {
+  override name = 'LightFault';
+}
+
+/**
+ * Passes a value on if it lies in its physical range.
+ * @param what the quantity as a person names it: "the flash's distance"
+ * @param unit printed after the bounds, without a leading space; '' for none
+ * @throws LightFault for a value outside the range or not a number
+ */
+export const inRange = (what: string, value: number, from: number, to: number, unit = ''): number => {
+  if (value >= from && value <= to) return value;
+  const tail = unit === '' ? '' : ` ${unit}`;
+  const got = Number.isFinite(value) ? `${value}${tail}` : 'not a number that can be used';
+  throw new LightFault(`${what} is ${got}; it must lie between ${from} and ${to}${tail}.`);
+};
+
+/**
+ * Passes a value on if it is a finite number above zero.
+ * @throws LightFault
+ */
+export const positive = (what: string, value: number, unit = ''): number => {
+  if (value > 0 && Number.isFinite(value)) return value;
+  const tail = unit === '' ? '' : ` ${unit}`;
+  const got = Number.isFinite(value) ? `${value}${tail}` : 'not a number that can be used';
+  throw new LightFault(`${what} is ${got}; it must be more than 0${tail}.`);
+};
+
+/**
+ * Passes a value on if it is a finite number.
+ * @throws LightFault
+ */
+export const finite = (what: string, value: number): number => {
+  if (Number.isFinite(value)) return value;
+  throw new LightFault(`${what} is not a number that can be used.`);
+};
