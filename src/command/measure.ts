@@ -1,0 +1,40 @@
+import {printedReadingSchema, type Reading} from '../../shared/reading.js';
+import {measureFrame} from '../frame/measure.js';
+import {loadPlates} from '../frame/plates.js';
+import {judge} from '../judge/judge.js';
+import {complain} from './complain.js';
+import {printReading} from './print-reading.js';
+
+export type MeasureOptions = {plates?: string; json?: boolean};
+
+/**
+ * Measures frames against one load of the plates and prints what they hold: a JSON object for one frame, an array for
+ * several, or text. A frame that can't be read is said on stderr and does not keep the others from being measured.
+ * @returns exit code: 0, or 1 when a frame could not be read
+ */
+export const measure = async (frames: string[], options: MeasureOptions): Promise<0 | 1> => {
+  const plates = options.plates === undefined ? null : await loadPlates(options.plates);
+  const readings: Reading[] = [];
+  let unreadable = false;
+  for (const frame of frames) {
+    try {
+      const measurement = await measureFrame(frame, plates, plates?.zones ?? null);
+      const {exposure} = measurement.frame;
+      readings.push({
+        ...measurement,
+        ...judge({measurement, limits: {}, rig: null, exposure, changes: [], earlier: []}),
+      });
+    } catch (error) {
+      complain(error);
+      unreadable = true;
+    }
+  }
+  if (options.json) {
+    const printed = readings.map(reading => printedReadingSchema.parse(reading));
+    const whole = frames.length === 1 ? printed[0] : printed;
+    if (whole !== undefined) process.stdout.write(`${JSON.stringify(whole, null, 2)}\n`);
+  } else {
+    process.stdout.write(readings.map(printReading).join('\n'));
+  }
+  return unreadable ? 1 : 0;
+};
