@@ -1,0 +1,70 @@
+/*
+ * How numbers are written for a person: a real minus sign, a space before the unit, no more digits than can be trusted.
+ */
+
+const MINUS = '\u2212';
+
+/** Decimal with a real minus sign; never "−0". */
+export const printNumber = (value: number, digits: number): string => {
+  if (value === Number.NEGATIVE_INFINITY) return `${MINUS}∞`;
+  if (value === Number.POSITIVE_INFINITY) return '∞';
+  const text = Math.abs(value).toFixed(digits);
+  return Number(text) !== 0 && value < 0 ? `${MINUS}${text}` : text;
+};
+
+/** A level: "−4.8 EV", "0.0 EV". */
+export const printLevel = (ev: number, digits = 1): string => `${printNumber(ev, digits)} EV`;
+
+/** A change, always with its sign: "+1.0 EV", "−1.6 EV", "0.0 EV". */
+export const printChange = (ev: number, digits = 1): string => {
+  const text = printNumber(ev, digits);
+  return `${Number(ev.toFixed(digits)) > 0 ? '+' : ''}${text} EV`;
+};
+
+/** Strength against the plate, signed and without a unit: "+0.1", "−0.3", "0.0". */
+export const printSigned = (value: number, digits = 1): string =>
+  `${Number(value.toFixed(digits)) > 0 ? '+' : ''}${printNumber(value, digits)}`;
+
+/** "one stop", "two stops", "1.5 stops": how a photographer says an amount, without its sign. */
+export const printStops = (stops: number): string => {
+  const amount = Math.abs(stops);
+  const names = ['no', 'one', 'two', 'three', 'four', 'five', 'six'];
+  const whole = Math.round(amount);
+  if (Math.abs(amount - whole) < 0.05 && whole < names.length)
+    return `${names[whole]} ${whole === 1 ? 'stop' : 'stops'}`;
+  const thirds = Math.round(amount * 3);
+  if (thirds === 1 && Math.abs(amount * 3 - 1) < 0.1) return 'a third of a stop';
+  if (thirds === 2 && Math.abs(amount * 3 - 2) < 0.1) return 'two thirds of a stop';
+  return `${amount.toFixed(1)} stops`;
+};
+
+export const METRES_PER_FOOT = 0.3048;
+
+/** A distance as a photographer would measure it: "1.2 m", "0.85 m", "12 m"; in feet "3.9 ft". */
+export const printDistance = (metres: number, feet = false): string => {
+  const value = feet ? metres / METRES_PER_FOOT : metres;
+  const digits = value >= 10 ? 1 : 2;
+  return `${Number(value.toFixed(digits))} ${feet ? 'ft' : 'm'}`.replace('-', MINUS);
+};
+
+/** A small size: "12 cm"; in inches "4.7 in". */
+export const printSmall = (metres: number, feet = false): string => {
+  const value = feet ? metres / 0.0254 : metres * 100;
+  const digits = Math.abs(value) < 10 ? 1 : 0;
+  return `${printNumber(Number(value.toFixed(digits)), Number.isInteger(Number(value.toFixed(digits))) ? 0 : digits)} ${feet ? 'in' : 'cm'}`;
+};
+
+/** A colour temperature rounded as far as it means anything: "2950 K". */
+export const printKelvin = (kelvin: number): string => `${Math.round(kelvin / 50) * 50} K`;
+
+/** A part of a whole: "84 %". */
+export const printPercent = (part: number): string => `${Math.round(part * 100)} %`;
+
+/**
+ * Text from a file made safe to show: control, direction and invisible characters become "·", and it is cut short.
+ */
+export const plainText = (text: string, longest = 80): string => {
+  const plain = text.replace(/[\u0000-\u001f\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]/g, '·');
+  const letters = Array.from(plain);
+  return letters.length > longest ? `${letters.slice(0, longest - 1).join('')}…` : plain;
+};
