@@ -1,0 +1,46 @@
+import {parentPort} from 'node:worker_threads';
+import sharp from 'sharp';
+import {decodeFrame, decodePicture} from './decode/decode.js';
+import {FrameFault} from './fault.js';
+import {guessZonesIn} from './guess-zones.js';
+import {measureFrame} from './measure.js';
+import {loadPlates, type PlateSet} from './plates.js';
+import type {Jobs, Reply, Request} from './worker-messages.js';
+
+/*
+ * The measuring thread: answers one request after another, so that memory stays that of one frame and the plates.
+ */
+
+// Every frame is another file; keeping decoded ones would only grow the memory.
+sharp.cache(false);
+
+let plates: PlateSet | null = null;
+
+const answer = async (request: Request): Promise<Jobs[Request['job']]['answer']> => {
+  switch (request.job) {
+    case 'usePlates':
+      plates = null;
+      plates = request.folder === null ? null : await loadPlates(request.folder);
+      return null;
+    case 'measure':
+      return measureFrame(request.file, plates, request.zones ?? plates?.zones ?? null);
+    case 'guessZones':
+      return guessZonesIn(await decodeFrame(request.file));
+    case 'picture':
+      return decodePicture(request.file, request.maxWidth, request.maxHeight);
+  }
+};
+
+const reply = async (request: Request): Promise<Reply> => {
+  try {
+    return {id: request.id, ok: true, answer: await answer(request)};
+  } catch (error) {
+    const message = error instanceof Error ? error.message : String(error);
+    return {id: request.id, ok: false, reason: error instanceof FrameFault ? error.reason : null, message};
+  }
+};
+
+let queue = Promise.resolve();
+parentPort?.on('message', (request: Request) => {
+  queue = queue.then(async () => parentPort?.postMessage(await reply(request)));
+});
