@@ -11,6 +11,8 @@ export type SoundState = {
 /** Something that can be heard. One stream for a whole countdown and cue sheet, so that cues keep their distances. */
 export type Sound = {
   state(): SoundState;
+  /** Calls back when a device was found or went away. Returns the unsubscriber. */
+  watch?(listener: (state: SoundState) => void): () => void;
   /**
    * Prepares the sheet's stream (rendering, speech) ahead of time; `start` then begins it at once.
    * @returns a handle whose `stop` silences it; `startedAtMs` is on the monotonic clock (performance.now)
