@@ -80,11 +80,16 @@ export const acrossPicture = (rig: Rig, at: Point): number => {
   return at.x / depth / (rig.lens.sensorWidthMillimetres / 2 / rig.lens.focalMillimetres);
 };
 
+/** Whether a light can stand where the rig says: no farther above or below the face than it is away from it. */
+export const standsPossible = (rig: Rig, light: FlashLight): boolean =>
+  Math.abs(light.heightMetres - rig.mark.eyeHeightMetres) < light.distanceMetres;
+
 /**
  * The wall that the middle of a light's beam strikes beyond the sitter, or null where it meets no wall that the rig
- * knows (the camera's side, or the floor first).
+ * knows (the camera's side, or the floor first), or can't stand where the rig says.
  */
 export const wallHit = (rig: Rig, light: FlashLight): WallHit | null => {
+  if (!standsPossible(rig, light)) return null;
   const stance = stanceOf(rig, light);
   const {mark} = rig;
   const candidates: {wall: WallName; along: number; incidence: number}[] = [];

@@ -1,3 +1,5 @@
+import {plainText} from '../../shared/plain-text.js';
+
 /*
  * How numbers are written for a person: a real minus sign, a space before the unit, no more digits than can be trusted.
  */
@@ -61,10 +63,10 @@ export const printKelvin = (kelvin: number): string => `${Math.round(kelvin / 50
 export const printPercent = (part: number): string => `${Math.round(part * 100)} %`;
 
 /**
- * Text from a file made safe to show: control, direction and invisible characters become "·", and it is cut short.
+ * Foreign text for one place on a drawing: made plain, and cut to so many characters.
+ * @param longest characters, ≥ 1
  */
-export const plainText = (text: string, longest = 80): string => {
-  const plain = text.replace(/[\u0000-\u001f\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]/g, '·');
-  const letters = Array.from(plain);
-  return letters.length > longest ? `${letters.slice(0, longest - 1).join('')}…` : plain;
+export const shortText = (text: string, longest: number): string => {
+  const letters = Array.from(plainText(text).trim());
+  return letters.length > longest ? `${letters.slice(0, longest - 1).join('')}…` : letters.join('');
 };

@@ -1,0 +1,102 @@
+import type {Check, Measurement} from '../../../shared/reading.js';
+import type {FlashLight, Rig} from '../../../shared/rig.js';
+import {standsPossible} from '../../light/geometry.js';
+import {printPower} from '../../light/power.js';
+import {moveLight} from '../../light/spill.js';
+import {turnOutOfPicture} from '../../light/turn.js';
+import {printDistance, printLevel, printPercent} from '../../light/words.js';
+import {limitOf, limitRules, stateAgainst} from '../limits.js';
+import {wallAt} from '../sides.js';
+import {
+  type Candidate,
+  changePower,
+  effect,
+  faceSide,
+  type Ground,
+  lightOf,
+  troubled,
+  upToThird,
+  worthOf,
+} from './candidate.js';
+
+type Patch = Measurement['spill'][number];
+
+/** Nearest to the face that a light is ever advised to stand, metres: nearer, it is in the picture and in the eyes. */
+const NEAREST_METRES = 0.6;
+
+/** Level of a patch when the light that makes part of it changes by so many EV. */
+const patchAfter = (patch: Patch, changeEv: number): number =>
+  patch.levelEv + Math.log2(Math.max(1 - patch.share + patch.share * 2 ** changeEv, 1e-6));
+
+const shareWords = (patch: Patch, wall: string): string =>
+  `its light is ${printPercent(patch.share)} of that patch on ${wall}`;
+
+const lower = (ground: Ground, check: Check, patch: Patch, neededEv: number, wall: string): Candidate => {
+  const light = lightOf(ground, patch.light);
+  const stops = -Math.min(upToThird(neededEv), 3);
+  const side = light ? faceSide(light) : 'face';
+  const {levelEv} = ground.input.measurement.face;
+  const faceSuffers =
+    levelEv !== null && stateAgainst(ground.input.limits, 'face level low', levelEv + stops) !== 'ok' ? 6 : 0;
+  return {
+    do: changePower(patch.light, light, stops),
+    because: `wall ${printLevel(patchAfter(patch, stops))}, ${effect(side, stops)}; ${shareWords(patch, wall)}`,
+    worth: worthOf(check, 32 - faceSuffers),
+  };
+};
+
+const moveCloser = (rig: Rig, light: FlashLight, check: Check, patch: Patch, neededEv: number): Candidate | null => {
+  // In steps that a hand can place, down to the first that does it.
+  for (let metres = Math.floor((light.distanceMetres - 0.05) * 20) / 20; metres >= NEAREST_METRES; metres -= 0.05) {
+    const nearer = {...light, distanceMetres: metres};
+    const moved = standsPossible(rig, nearer) ? moveLight(rig, light, metres) : null;
+    if (!moved) return null;
+    const last = metres - 0.05 < NEAREST_METRES;
+    if (-moved.wallEv < neededEv && !last) continue;
+    if (-moved.wallEv < 0.3) return null;
+    return {
+      do: `move ${light.id} from ${printDistance(light.distanceMetres)} to ${printDistance(metres)} and set it to ${printPower(moved.power)}`,
+      because: `the face stays as it is, ${moved.hit.wall} ${printLevel(patchAfter(patch, moved.wallEv))} instead of ${printLevel(patch.levelEv)}`,
+      worth: worthOf(check, 30),
+    };
+  }
+  return null;
+};
+
+const turn = (rig: Rig, light: FlashLight, check: Check): Candidate | null => {
+  const turned = turnOutOfPicture(rig, light);
+  if (!turned) return null;
+  const where = turned.towardsCamera ? 'towards the camera' : 'away from the camera';
+  const head = turned.headStaysLit
+    ? 'the head stays in its full spot'
+    : 'the head comes to the edge of its spot: watch the face';
+  return {
+    do: `turn ${light.id} ${turned.turnDegrees}° ${where}`,
+    because: `the middle of its beam then passes outside the picture; ${head}`,
+    worth: worthOf(check, turned.headStaysLit ? 31 : 26),
+  };
+};
+
+/** Ways to take a flash's light off the wall: less power, nearer at the same light on the face, or turned away. */
+export const spillAdvice = (ground: Ground): Candidate[] =>
+  ground.input.measurement.spill.flatMap((patch): Candidate[] => {
+    const check = troubled(ground, `spill ${patch.light}`);
+    if (!check) return [];
+    const fine = limitOf(ground.input.limits, 'spill') - limitRules.spill.watchBand;
+    const neededEv = Math.max(patch.levelEv - fine, 1 / 3);
+    const wall = wallAt(patch.at, ground.input.zones ?? null);
+    const light = lightOf(ground, patch.light);
+    const {rig} = ground.input;
+    const ways = [lower(ground, check, patch, neededEv, wall)];
+    if (rig && light) {
+      const others = [moveCloser(rig, light, check, patch, neededEv), turn(rig, light, check)];
+      ways.push(...others.filter(way => way !== null));
+    } else {
+      ways.push({
+        do: `turn ${patch.light} away from ${wall}, or flag it on that side`,
+        because: shareWords(patch, wall),
+        worth: worthOf(check, 28),
+      });
+    }
+    return ways;
+  });

@@ -1,0 +1,97 @@
+import type {Exposure} from '../../shared/exposure.js';
+import type {Measurement} from '../../shared/reading.js';
+import type {FlashLight, Rig} from '../../shared/rig.js';
+import {flashStopsBetween, stopsBetween} from '../light/exposure.js';
+import {flashLevelEv} from '../light/flash.js';
+import {trailLevelEv} from '../light/painting.js';
+import {moveLight} from '../light/spill.js';
+
+/** What one exposure is made with. */
+export type Setup = {rig: Rig; exposure: Exposure};
+
+/** How each part of the next frame is brighter (EV) than the same part of the frame that is known. */
+export type Scales = {
+  /** By light, on the face: null when the light will not fire. A light that is new in the rig is left out. */
+  lights: Record<string, number | null>;
+  /** By light, on the wall it strikes, where the rig tells: differs from the face's when the light moves. */
+  walls: Record<string, number | null>;
+  /** The room's own light, leak included. */
+  darkEv: number;
+  trailEv: number;
+};
+
+const wallEv = (before: Setup, light: FlashLight, next: FlashLight, onFaceEv: number): number => {
+  if (next.distanceMetres === light.distanceMetres) return onFaceEv;
+  // Moved along its aim: the wall lies farther than the face, so it changes less.
+  const moved = moveLight(before.rig, light, next.distanceMetres);
+  return moved ? onFaceEv + moved.wallEv : onFaceEv;
+};
+
+/**
+ * The factors, in EV, by which plates are scaled to show the next frame before it is shot: light adds, so every light,
+ * the room and the trail scale on their own. Turning a light or swapping its snoot changes the plate's shape; that needs
+ * a new plate and is not predicted here.
+ */
+export const predictScales = (before: Setup, after: Setup): Scales => {
+  const lights: Scales['lights'] = {};
+  const walls: Scales['walls'] = {};
+  for (const light of before.rig.lights) {
+    const next = after.rig.lights.find(each => each.id === light.id);
+    if (!next?.on) {
+      lights[light.id] = null;
+      walls[light.id] = null;
+      continue;
+    }
+    const onFaceEv = flashLevelEv(next, after.exposure) - flashLevelEv(light, before.exposure);
+    lights[light.id] = onFaceEv;
+    walls[light.id] = wallEv(before, light, next, onFaceEv);
+  }
+  return {
+    lights,
+    walls,
+    darkEv: stopsBetween(before.exposure, after.exposure),
+    trailEv: trailLevelEv(after.rig.painting, after.exposure) - trailLevelEv(before.rig.painting, before.exposure),
+  };
+};
+
+/** How the camera alone changes what it records: for a frame whose rig nobody knows. */
+export const exposureScales = (
+  before: Exposure,
+  after: Exposure,
+): {flashEv: number; darkEv: number; trailEv: number} => ({
+  flashEv: flashStopsBetween(before, after),
+  darkEv: stopsBetween(before, after),
+  trailEv: flashStopsBetween(before, after),
+});
+
+const faceChangeEv = (measurement: Measurement, scales: Scales): number => {
+  const fired = measurement.lights.filter(light => light.fired).map(light => scales.lights[light.id] ?? null);
+  if (fired.length === 0) return 0;
+  // Which part of the face's level each light gives isn't measured: count them as equal.
+  const mean = fired.reduce<number>((sum, ev) => sum + (ev === null ? 0 : 2 ** ev), 0) / fired.length;
+  return Math.log2(Math.max(mean, 2 ** -20));
+};
+
+/**
+ * The measurement to be expected after a change: levels scale, shapes stay. Clipped parts and sharpness are kept as they
+ * are, since a reading alone can't tell how they move.
+ */
+export const predictMeasurement = (measurement: Measurement, scales: Scales): Measurement => {
+  const plus = (level: number | null, ev: number): number | null => (level === null ? null : level + ev);
+  return {
+    ...measurement,
+    lights: measurement.lights.map(light => {
+      const scale = scales.lights[light.id];
+      if (scale === undefined || light.ev === null) return light;
+      return scale === null ? {...light, fired: false, ev: null} : {...light, ev: light.ev + scale};
+    }),
+    ambient: {...measurement.ambient, levelEv: plus(measurement.ambient.levelEv, scales.darkEv)},
+    spill: measurement.spill.flatMap(patch => {
+      const scale = scales.walls[patch.light];
+      if (scale === null) return [];
+      return [{...patch, levelEv: patch.levelEv + (scale ?? 0)}];
+    }),
+    face: {...measurement.face, levelEv: plus(measurement.face.levelEv, faceChangeEv(measurement, scales))},
+    trail: measurement.trail && {...measurement.trail, levelEv: plus(measurement.trail.levelEv, scales.trailEv)},
+  };
+};
