@@ -62,6 +62,14 @@ export const journalEntrySchema = z.discriminatedUnion('kind', [
   z.object({...base, kind: z.literal('shutter-closed'), attempt, openSeconds: z.number().nonnegative()}),
   z.object({...base, kind: z.literal('frames-made'), attempt, frames: z.array(frameOnCameraSchema)}),
   z.object({...base, kind: z.literal('frame-pulled'), attempt, file: shootFileSchema}),
+  z.object({
+    ...base,
+    kind: z.literal('room-checked'),
+    attempt,
+    /** Wall level that the full exposure would have, EV around middle grey; null where nothing could be measured. */
+    levelEv: z.number().nullable(),
+    say: z.string(),
+  }),
   z.object({...base, kind: z.literal('measured'), attempt, reading: readingSchema}),
   z.object({...base, kind: z.literal('unmeasured'), attempt, why: z.string()}),
   z.object({
@@ -73,6 +81,8 @@ export const journalEntrySchema = z.discriminatedUnion('kind', [
   }),
   z.object({...base, kind: z.literal('marked'), attempt, mark: markSchema.nullable()}),
   z.object({...base, kind: z.literal('noted'), attempt, text: z.string().max(2000)}),
+  /** A frame that belongs to no attempt: made by hand on the body, or left by an exposure nobody knows. */
+  z.object({...base, kind: z.literal('stray-pulled'), file: shootFileSchema}),
   z.object({...base, kind: z.literal('wrapped'), folder: z.string(), files: z.array(shootFileSchema)}),
 ]);
 

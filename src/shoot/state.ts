@@ -17,6 +17,12 @@ export type Attempt = {
   rig: Rig;
   told: string[];
   series: boolean;
+  /** Limits in force when it began. */
+  limits?: Limits;
+  /** Whether the shutter is known to have opened. */
+  opened?: boolean;
+  /** What the room check before the opening said. */
+  roomCheck?: string | null;
   /** How far it came. `open` and `closed` without files: the frame may still be on the camera. */
   stage: 'begun' | 'open' | 'closed' | 'pulled' | 'measured' | 'unmeasured' | 'stopped';
   openSeconds: number | null;
@@ -37,6 +43,8 @@ export type Plate = {plate: PlateName; exposure: Exposure | null; files: ShootFi
 export type Shoot = {
   name: string;
   begunAt: string;
+  /** Whether a person has agreed to the exposure and rig; until then they are what every new shoot starts from. */
+  planned?: boolean;
   rig: Rig;
   exposure: Exposure;
   roomEv100: number | null;
@@ -46,6 +54,10 @@ export type Shoot = {
   focusLocked: string | null;
   plates: Plate[];
   attempts: Attempt[];
+  /** Frames that belong to no attempt. */
+  strays?: ShootFile[];
+  /** The camera that was last connected. */
+  camera?: CameraIdentity | null;
   wraps: {at: string; folder: string; files: ShootFile[]}[];
 };
 
