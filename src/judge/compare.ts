@@ -88,7 +88,8 @@ const ease = ({value, limit, id}: Check): number => {
 };
 
 /**
- * Score of an attempt for "best so far", 0 to 100: every check ok is at least 90; the last tenth ranks equals by how
+ * Score of an attempt for "best so far", 0 to 100. An attempt in which nothing failed has 50 or more and so stands
+ * before every one in which something did; what is only to be watched counts for part, and a tenth ranks equals by how
  * far they keep from their limits. 0 for a reading without checks.
  */
 export const scoreOf = (reading: Pick<Reading, 'checks'>): number => {
@@ -96,7 +97,9 @@ export const scoreOf = (reading: Pick<Reading, 'checks'>): number => {
   if (total === 0) return 0;
   const part = (value: (check: Check) => number): number =>
     reading.checks.reduce((sum, check) => sum + weightOf(check.id) * value(check), 0) / total;
-  return 90 * part(check => worthOfState[check.state]) + 10 * part(ease);
+  const quality = 0.9 * part(check => worthOfState[check.state]) + 0.1 * part(ease);
+  const nothingFailed = reading.checks.every(check => check.state !== 'fail');
+  return (nothingFailed ? 50 : 0) + 50 * quality;
 };
 
 /** The attempt with the highest score, the later one of equals; null for none. */
@@ -106,14 +109,24 @@ export const bestOf = (attempts: readonly Earlier[]): Earlier | null =>
     null,
   );
 
+const lightChecks = /^(spill |flash |face (level|clipped|ratio)$|room$|trail clipped$)/;
+
+/** What a change, by its first words, can have moved. Whatever isn't named here is taken to concern all light. */
+const concerned: [change: RegExp, checks: RegExp][] = [
+  [/^(painting light)/, /^trail /],
+  [/^(cue|countdown)/, /^(sharpness|doubled|coverage)$/],
+  [/^limit/, /^$/],
+  [/^(left wall|right wall|mark to back wall)/, /^spill /],
+];
+
 /**
  * Whether a check can have moved because of this change. The trail is painted anew every time, so a change of the rig
  * is not blamed for it, and a change of one light is not blamed for another's reading.
  */
 const concerns = (change: string, id: string): boolean => {
-  const light = /^(?:light )?([A-Z])\b/.exec(change)?.[1];
+  const light = /^([A-Z])\b/.exec(change)?.[1];
   if (light) return id === `spill ${light}` || id === `flash ${light}` || /^face (level|clipped|ratio)$/.test(id);
-  return /^(spill |flash |face (level|clipped|ratio)|room|trail clipped)/.test(id);
+  return (concerned.find(([words]) => words.test(change))?.[1] ?? lightChecks).test(id);
 };
 
 /** What the changes between two attempts did. */

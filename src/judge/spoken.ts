@@ -1,21 +1,23 @@
 import type {Advice, Check} from '../../shared/reading.js';
 
 const fractions: Record<string, string> = {
-  '1/2': 'one half',
-  '1/4': 'one quarter',
-  '1/8': 'one eighth',
-  '1/16': 'one sixteenth',
-  '1/32': 'one thirty-second',
-  '1/64': 'one sixty-fourth',
-  '1/128': 'one over one hundred and twenty-eight',
+  '2': 'one half',
+  '4': 'one quarter',
+  '8': 'one eighth',
+  '16': 'one sixteenth',
+  '32': 'one thirty-second',
+  '64': 'one sixty-fourth',
 };
 
 /** Makes a sentence of the screen fit for a voice: signs and units in words. */
 const forVoice = (text: string): string =>
   text
-    .replace(/1\/(?:2|4|8|16|32|64|128)\b/g, fraction => fractions[fraction] ?? fraction)
-    .replace(/ \+ ⅓/g, ' plus a third')
-    .replace(/ \+ ⅔/g, ' plus two thirds')
+    .replace(/\b1\/1\b/g, 'full power')
+    .replace(/\b1\/(\d+)/g, (_, part: string) => fractions[part] ?? `one over ${part}`)
+    .replace(/ \+0\.3\b/g, ' plus a third')
+    .replace(/ \+0\.7\b/g, ' plus two thirds')
+    .replace(/(\d)?⅓/g, (_, whole?: string) => (whole ? `${whole} and a third` : 'a third'))
+    .replace(/(\d)?⅔/g, (_, whole?: string) => (whole ? `${whole} and two thirds` : 'two thirds'))
     .replace(/→/g, 'to')
     .replace(/\u2212(?=[\d∞])/g, 'minus ')
     .replace(/\+(?=\d)/g, 'plus ')
@@ -24,31 +26,37 @@ const forVoice = (text: string): string =>
     .replace(/(\d)°/g, '$1 degrees')
     .replace(/(\d) %/g, '$1 percent')
     .replace(/(\d) cm\b/g, '$1 centimetres')
-    .replace(/(\d) m\b/g, '$1 metres');
+    .replace(/(\d) m\b/g, '$1 metres')
+    .replace(/(\d) s\b/g, '$1 seconds');
 
-/** What is heard of a check: its name, and no numbers. */
-const names: Record<string, string> = {
-  'face level': 'the light on the face',
-  'face clipped': 'clipped highlights on the face',
-  'face ratio': 'the balance of the face',
-  'face clear': 'the trail crosses the face',
-  'head gap': 'the gap over the head',
-  coverage: 'the coverage',
-  offset: 'the trail is off centre',
-  'trail clipped': 'the trail is too bright',
-  'trail even': 'the trail is uneven',
-  room: 'the room is too bright',
-  sharpness: 'the face is soft',
-  shift: 'the head is off the mark',
-  doubled: 'the head stands twice',
+/** What is heard of a check that isn't ok: the matter in a few words, no numbers. */
+const matters: Record<string, (check: Check) => string> = {
+  'face level': check => `the face is too ${(check.value ?? 0) > 0 ? 'bright' : 'dark'}`,
+  'face clipped': () => 'the face is burnt out',
+  'face ratio': () => 'the halves of the face differ too much',
+  'face clear': () => 'the trail crosses the face',
+  'head gap': check =>
+    check.value === null
+      ? 'there is no trail over the head'
+      : `the trail is too ${check.value > 0.3 ? 'high over' : 'near'} the head`,
+  coverage: check => (check.value === 0 ? 'there is no trail' : 'the trail does not reach round the head'),
+  offset: () => 'the trail is off centre',
+  'trail clipped': () => 'the trail is too bright',
+  'trail even': () => 'the trail is uneven',
+  room: () => 'the room is too bright',
+  sharpness: () => 'the face is soft',
+  shift: () => 'the head is off the mark',
+  doubled: () => 'the head stands twice',
 };
 
-const nameOf = (check: Check): string => {
-  const light = /^(flash|spill) ([A-Z])$/.exec(check.id);
-  if (light?.[1] === 'flash')
-    return check.value === null ? `light ${light[2]} ${check.say}` : `the strength of light ${light[2]}`;
-  if (light) return `light ${light[2]} spills on the wall`;
-  return names[check.id] ?? check.id;
+const matterOf = (check: Check): string => {
+  const [kind, light] = check.id.split(' ');
+  if (kind === 'spill') return `light ${light} spills on the wall`;
+  if (kind === 'flash')
+    return check.value === null
+      ? `light ${light} ${check.say}`
+      : `light ${light} is too ${check.value > 0 ? 'strong' : 'weak'}`;
+  return matters[check.id]?.(check) ?? check.id;
 };
 
 const sentence = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
@@ -63,7 +71,7 @@ export const spokenVerdict = (checks: readonly Check[], advice: readonly Advice[
   const next = advice[0] ? ` ${sentence(forVoice(advice[0].do))}` : '';
   if (failed.length === 0 && watched.length === 0) return 'All well.';
   if (failed.length === 0)
-    return `Good. Watch ${watched.length === 1 ? nameOf(watched[0]!) : `${watched.length} things`}.${next}`;
+    return `Good. Watch ${watched.length === 1 ? matterOf(watched[0]!) : `${watched.length} things`}.${next}`;
   const more = failed.length === 1 ? '' : ` and ${failed.length - 1} more`;
-  return `${sentence(nameOf(failed[0]!)).slice(0, -1)}${more}.${next}`;
+  return `${sentence(matterOf(failed[0]!)).slice(0, -1)}${more}.${next}`;
 };

@@ -124,3 +124,30 @@ export const wallHit = (rig: Rig, light: FlashLight): WallHit | null => {
     acrossPicture: acrossPicture(rig, at),
   };
 };
+
+/** A point of the room: x right of the picture, y away from the camera, z up from the floor, metres. */
+export type RoomPoint = Point & {z: number};
+
+/**
+ * The point of a wall that the camera sees at a place of the picture, taking the camera as level.
+ * @param at fractions of the frame, x right, y down
+ */
+export const wallSeenAt = (rig: Rig, at: {x: number; y: number}): RoomPoint => {
+  const {mark, lens} = rig;
+  const right = ((2 * at.x - 1) * lens.sensorWidthMillimetres) / 2 / lens.focalMillimetres;
+  const up = ((1 - 2 * at.y) * lens.sensorHeightMillimetres) / 2 / lens.focalMillimetres;
+  const side = right < 0 ? mark.leftWallMetres : mark.rightWallMetres;
+  const toBack = mark.backWallMetres + mark.cameraDistanceMetres;
+  const depth = side === null || right === 0 ? toBack : Math.min(toBack, side / Math.abs(right));
+  return {x: right * depth, y: depth - mark.cameraDistanceMetres, z: lens.heightMetres + up * depth};
+};
+
+/** A point as a light's beam sees it: how far along its axis, and how far off it, metres. */
+export const alongBeam = (rig: Rig, light: FlashLight, point: RoomPoint): {alongMetres: number; offMetres: number} => {
+  const {at, aim, slope} = stanceOf(rig, light);
+  const length = Math.sqrt(1 + slope ** 2);
+  const away = {x: point.x - at.x, y: point.y - at.y, z: point.z - light.heightMetres};
+  const alongMetres = (away.x * aim.x + away.y * aim.y + away.z * slope) / length;
+  const squared = away.x ** 2 + away.y ** 2 + away.z ** 2;
+  return {alongMetres, offMetres: Math.sqrt(Math.max(0, squared - alongMetres ** 2))};
+};

@@ -17,16 +17,14 @@ const nearestThird = (power: number): number =>
 /** The power step nearest in stops to a fraction; stays within 1/1 to 1/256. */
 export const nearestPower = (power: number): number => powerSteps[nearestThird(power)]!;
 
-const thirdsText = ['', ' + ⅓', ' + ⅔'] as const;
-
-/** Power as the dials of flashes write it: "1/1", "1/8", "1/16 + ⅓"; a fraction between the steps as "1/12". */
+/** Power as flashes show it: "1/1", "1/8", and in thirds of a stop between "1/16 +0.3"; other fractions as "1/12". */
 export const printPower = (power: number): string => {
   const thirds = -3 * Math.log2(positive('The flash power', power));
   const k = Math.round(thirds);
-  if (Math.abs(thirds - k) > 0.1 || k < 0)
-    return power > 1 ? `${Number(power.toPrecision(3))}×` : `1/${Math.round(1 / power)}`;
+  if (power > 1.01) return `${Number(power.toPrecision(3))}×`;
+  if (Math.abs(thirds - k) > 0.1) return `1/${Math.round(1 / power)}`;
   const whole = Math.ceil(k / 3);
-  return `1/${2 ** whole}${thirdsText[whole * 3 - k]}`;
+  return `1/${2 ** whole}${['', ' +0.3', ' +0.7'][whole * 3 - k]}`;
 };
 
 /** A power setting, and how far the level stays from what was wanted: positive is too bright, EV. */

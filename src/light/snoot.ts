@@ -33,3 +33,19 @@ export const snootSpot = (snoot: Snoot, throwMetres: number): SnootSpot => {
     sourceSeen: s === 0 ? 1 : Math.min(1, (seenDiameter / s) ** 2),
   };
 };
+
+/**
+ * Part of the snoot's light that reaches a point beside its axis: 1 in the full spot, 0 outside the outer one, and
+ * straight between them (the true fall of the soft edge is a little rounder).
+ * @param alongMetres from the flash along the beam
+ * @param offMetres across the beam
+ */
+export const snootShare = (snoot: Snoot, alongMetres: number, offMetres: number): number => {
+  const throwMetres = alongMetres - snoot.tubeMillimetres / 1000;
+  if (!(throwMetres > 0)) return 0;
+  const {fullMetres, outerMetres} = snootSpot(snoot, throwMetres);
+  const full = (fullMetres ?? 0) / 2;
+  const outer = outerMetres / 2;
+  if (offMetres <= full) return 1;
+  return offMetres >= outer ? 0 : (outer - offMetres) / (outer - full);
+};

@@ -1,56 +1,70 @@
 import type {FlashLight, Rig} from '../../shared/rig.js';
-import {type WallHit, wallHit} from './geometry.js';
-import {snootSpot} from './snoot.js';
+import {alongBeam, type RoomPoint, stanceOf, standsPossible, wallSeenAt} from './geometry.js';
+import {snootShare} from './snoot.js';
 
 /** Half the breadth of a grown person's head, metres. From memory. */
 export const HEAD_HALF_BREADTH_METRES = 0.08;
 
-/** What turning a snooted light does. */
+/** What turning a snooted light does to a patch of the wall and to the head. */
 export type TurnEffect = {
   /** New aim off the face, degrees, in the rig's sense (positive: towards the right of the picture). */
   aimOffDegrees: number;
   turnDegrees: number;
-  /** Whether it turns towards the camera's side of the room. */
   towardsCamera: boolean;
-  /** Whether the whole head stays in the fully lit spot. */
-  headStaysLit: boolean;
-  /** Where the beam then goes; null when it strikes no wall that the rig knows. */
-  hit: WallHit | null;
+  /** Change on the patch, EV; −Infinity when it then lies outside the beam. */
+  wallEv: number;
+  /** Change at the side of the head that the beam leaves first, EV, ≤ 0. */
+  headEv: number;
 };
 
-/** Free way for a head in the fully lit spot, from the middle of the beam to one side, metres; negative if it doesn't fit. */
-const freeWay = (light: FlashLight): number | null => {
-  if (!light.snoot) return null;
-  const throwMetres = light.distanceMetres - light.snoot.tubeMillimetres / 1000;
-  if (throwMetres <= 0) return null;
-  const {fullMetres} = snootSpot(light.snoot, throwMetres);
-  return (fullMetres ?? 0) / 2 - HEAD_HALF_BREADTH_METRES;
+/** `stray`: the beam should not reach the patch at all, so turning it is no help. */
+export type Turn = {kind: 'turn'; effect: TurnEffect} | {kind: 'stray'} | {kind: 'none'};
+
+const shareAt = (rig: Rig, light: FlashLight, point: RoomPoint): number => {
+  if (!light.snoot) return 1;
+  const {alongMetres, offMetres} = alongBeam(rig, light, point);
+  return snootShare(light.snoot, alongMetres, offMetres);
+};
+
+/** Share of the beam at the side of the head that gets least of it. */
+const shareAtHead = (rig: Rig, light: FlashLight): number => {
+  const {aim} = stanceOf(rig, {...light, aimOffDegrees: 0});
+  const sides = [-HEAD_HALF_BREADTH_METRES, HEAD_HALF_BREADTH_METRES].map(across => ({
+    x: aim.y * across,
+    y: -aim.x * across,
+    z: rig.mark.eyeHeightMetres,
+  }));
+  return Math.min(...sides.map(side => shareAt(rig, light, side)));
 };
 
 /**
- * The smallest turn, in steps of 5° to 30° either way, after which the middle of a snooted light's beam strikes no
- * wall in the picture. Prefers a turn that keeps the head in the fully lit spot.
- * @returns null without a snoot, when the beam is out of the picture already, or when no such turn does it
+ * The smallest turn, in steps of 5° to 30° either way, that darkens a patch of the wall by so many EV; the one that
+ * leaves the head its light before one that doesn't.
+ * @param at where the patch lies in the picture, fractions of the frame
+ * @param neededEv how much darker, > 0
  */
-export const turnOutOfPicture = (rig: Rig, light: FlashLight): TurnEffect | null => {
-  const free = freeWay(light);
-  const before = wallHit(rig, light);
-  if (free === null || before === null || Math.abs(before.acrossPicture) > 1) return null;
-  const turns: TurnEffect[] = [];
+export const turnOffWall = (rig: Rig, light: FlashLight, at: {x: number; y: number}, neededEv: number): Turn => {
+  if (!light.snoot || !standsPossible(rig, light)) return {kind: 'none'};
+  const patch = wallSeenAt(rig, at);
+  const before = shareAt(rig, light, patch);
+  if (before === 0) return {kind: 'stray'};
+  const headBefore = shareAtHead(rig, light);
+  if (headBefore === 0) return {kind: 'none'};
+  const effects: TurnEffect[] = [];
   for (let degrees = 5; degrees <= 30; degrees += 5) {
-    for (const turnDegrees of [degrees, -degrees]) {
-      const aimOffDegrees = light.aimOffDegrees + turnDegrees;
-      const hit = wallHit(rig, {...light, aimOffDegrees});
-      if (hit && Math.abs(hit.acrossPicture) <= 1) continue;
-      const aside = Math.tan((Math.abs(aimOffDegrees) * Math.PI) / 180) * light.distanceMetres;
-      turns.push({
-        aimOffDegrees,
-        turnDegrees: Math.abs(turnDegrees),
-        towardsCamera: hit === null || hit.at.y < before.at.y,
-        headStaysLit: aside <= free,
-        hit,
+    for (const turned of [degrees, -degrees]) {
+      const next = {...light, aimOffDegrees: light.aimOffDegrees + turned};
+      const wallEv = Math.log2(shareAt(rig, next, patch) / before);
+      if (-wallEv < neededEv) continue;
+      effects.push({
+        aimOffDegrees: next.aimOffDegrees,
+        turnDegrees: degrees,
+        towardsCamera: stanceOf(rig, next).aim.y < stanceOf(rig, light).aim.y,
+        wallEv,
+        headEv: Math.min(0, Math.log2(shareAtHead(rig, next) / headBefore)),
       });
     }
   }
-  return turns.find(turn => turn.headStaysLit) ?? turns[0] ?? null;
+  const best = effects.find(effect => effect.headEv > -0.1) ?? effects.find(effect => effect.headEv > -1);
+  return best ? {kind: 'turn', effect: best} : {kind: 'none'};
 };

@@ -1,3 +1,4 @@
+import {printShutter} from '../../shared/exposure.js';
 import {plainText} from '../../shared/plain-text.js';
 
 /*
@@ -27,18 +28,20 @@ export const printChange = (ev: number, digits = 1): string => {
 export const printSigned = (value: number, digits = 1): string =>
   `${Number(value.toFixed(digits)) > 0 ? '+' : ''}${printNumber(value, digits)}`;
 
-/** "one stop", "two stops", "1.5 stops": how a photographer says an amount, without its sign. */
+/** "one stop", "two stops", "1⅓ stops", "1.5 stops": how a photographer says an amount, without its sign. */
 export const printStops = (stops: number): string => {
   const amount = Math.abs(stops);
   const names = ['no', 'one', 'two', 'three', 'four', 'five', 'six'];
-  const whole = Math.round(amount);
-  if (Math.abs(amount - whole) < 0.05 && whole < names.length)
-    return `${names[whole]} ${whole === 1 ? 'stop' : 'stops'}`;
   const thirds = Math.round(amount * 3);
-  if (thirds === 1 && Math.abs(amount * 3 - 1) < 0.1) return 'a third of a stop';
-  if (thirds === 2 && Math.abs(amount * 3 - 2) < 0.1) return 'two thirds of a stop';
-  return `${amount.toFixed(1)} stops`;
+  const whole = Math.floor(thirds / 3);
+  if (Math.abs(amount * 3 - thirds) > 0.1) return `${amount.toFixed(1)} stops`;
+  if (thirds % 3 === 0) return `${names[whole] ?? whole} ${whole === 1 ? 'stop' : 'stops'}`;
+  if (whole === 0) return `${thirds === 1 ? 'a third' : 'two thirds'} of a stop`;
+  return `${whole}${thirds % 3 === 1 ? '⅓' : '⅔'} stops`;
 };
+
+/** A time as a person writes it: "8 s", "0.5 s", "1/125 s". */
+export const printSeconds = (seconds: number): string => `${printShutter(seconds).replace(/s$/, '')} s`;
 
 export const METRES_PER_FOOT = 0.3048;
 

@@ -48,3 +48,6 @@ export const upToThird = (stops: number): number => (Math.sign(stops) * Math.cei
 
 /** "wall −4.8 → −5.8 EV" and the like: what a change does to a level. */
 export const effect = (what: string, changeEv: number): string => `${what} ${printChange(changeEv)}`;
+
+/** Nearest to the face that a light is ever advised to stand, metres: nearer, it is in the picture and in the eyes. */
+export const NEAREST_METRES = 0.6;

@@ -1,10 +1,20 @@
 import type {Check} from '../../../shared/reading.js';
 import type {FlashLight} from '../../../shared/rig.js';
-import {flashLevelEv} from '../../light/flash.js';
-import {printChange, printPercent, printSmall} from '../../light/words.js';
+import {distanceFactor, flashLevelEv} from '../../light/flash.js';
+import {printDistance, printPercent, printSmall, printStops} from '../../light/words.js';
 import {limitOf, limitRules} from '../limits.js';
 import {yourSide} from '../sides.js';
-import {type Candidate, changePower, effect, faceSide, type Ground, troubled, upToThird, worthOf} from './candidate.js';
+import {
+  type Candidate,
+  changePower,
+  effect,
+  faceSide,
+  type Ground,
+  NEAREST_METRES,
+  troubled,
+  upToThird,
+  worthOf,
+} from './candidate.js';
 
 type Part = {light: FlashLight; share: number};
 
@@ -32,26 +42,44 @@ const level = (ground: Ground, check: Check): Candidate | null => {
   const lowest = limitOf(limits, 'face level low') + limitRules['face level low'].watchBand;
   const highest = limitOf(limits, 'face level high') - limitRules['face level high'].watchBand;
   const wanted = check.value < lowest ? lowest - check.value : highest - check.value;
-  const key = partsOfFace(ground)[0];
+  const parts = partsOfFace(ground);
+  const key = parts[0];
   const faceEv = upToThird(wanted);
   const stops = key ? stopsForFace(key.share, faceEv) : null;
-  if (!key || stops === null) {
+  const worth = worthOf(check, 22);
+  if (!key) {
     const word = faceEv > 0 ? 'raise' : 'lower';
     return {
-      do: `${word} the flash that lights the face most: ${printChange(faceEv)}`,
+      do: `${word} the flash that lights the face most, ${printStops(faceEv)}`,
       because: `the face is at ${check.say}`,
-      worth: worthOf(check, 22),
+      worth,
+    };
+  }
+  if (stops === null) {
+    return {
+      do: `lower every flash ${printStops(faceEv)}`,
+      because: `the face is at ${check.say}; ${effect('the face', faceEv)}`,
+      worth,
     };
   }
   const step = upToThird(stops);
-  const tooMuch = key.light.power * 2 ** step > 1.01;
-  return {
-    do: tooMuch
-      ? `move ${key.light.id} nearer: ${printChange(step)} is more than its full power`
-      : changePower(key.light.id, key.light, step),
-    because: `about ${effect('the face', faceEv)}: ${key.light.id} gives ${printPercent(key.share)} of its light`,
-    worth: worthOf(check, 22),
-  };
+  const because = `about ${effect('the face', faceEv)}: ${key.light.id} gives ${printPercent(key.share)} of its light`;
+  if (key.light.power * 2 ** step <= 1.01) return {do: changePower(key.light.id, key.light, step), because, worth};
+  if (parts.every(({light}) => light.power * 2 ** faceEv <= 1.01)) {
+    return {do: `raise every flash ${printStops(faceEv)}`, because: effect('the face', faceEv), worth};
+  }
+  const metres = key.light.distanceMetres * distanceFactor(step);
+  return metres >= NEAREST_METRES
+    ? {
+        do: `move ${key.light.id} from ${printDistance(key.light.distanceMetres)} to ${printDistance(metres)}`,
+        because,
+        worth,
+      }
+    : {
+        do: `open the aperture ${printStops(faceEv)}`,
+        because: `${key.light.id} has no more to give; the trail and the room gain as much`,
+        worth,
+      };
 };
 
 const clipped = (ground: Ground, check: Check): Candidate => {
@@ -60,7 +88,7 @@ const clipped = (ground: Ground, check: Check): Candidate => {
   return {
     do: key
       ? changePower(key.light.id, key.light, stops)
-      : `lower the flash that lights the face most: ${printChange(stops)}`,
+      : `lower the flash that lights the face most, ${printStops(stops)}`,
     because: `${check.say}${key ? `; ${effect(faceSide(key.light), stops)}` : ''}`,
     worth: worthOf(check, 28),
   };

@@ -1,7 +1,6 @@
-import {printShutter} from '../../../shared/exposure.js';
 import type {Check} from '../../../shared/reading.js';
 import {nearestNominal, nominalShutters} from '../../light/nominal.js';
-import {printChange, printKelvin, printLevel} from '../../light/words.js';
+import {printChange, printKelvin, printLevel, printSeconds} from '../../light/words.js';
 import {limitOf, limitRules} from '../limits.js';
 import {sideForBoth} from '../sides.js';
 import {type Candidate, type Ground, troubled, worthOf} from './candidate.js';
@@ -39,7 +38,7 @@ const shorter = (ground: Ground, check: Check): Candidate | null => {
   if (seconds >= exposure.shutterSeconds) return null;
   const changeEv = Math.log2(seconds / exposure.shutterSeconds);
   return {
-    do: `expose ${printShutter(seconds)} instead of ${printShutter(exposure.shutterSeconds)}`,
+    do: `expose ${printSeconds(seconds)} instead of ${printSeconds(exposure.shutterSeconds)}`,
     because: `the room falls to ${printLevel(levelEv + changeEv)}; flashes and trail stay as they are, with less time to paint`,
     worth: worthOf(check, 27),
   };

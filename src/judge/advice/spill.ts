@@ -1,10 +1,10 @@
 import type {Check, Measurement} from '../../../shared/reading.js';
 import type {FlashLight, Rig} from '../../../shared/rig.js';
 import {standsPossible} from '../../light/geometry.js';
-import {printPower} from '../../light/power.js';
+import {nearestPower, printPower} from '../../light/power.js';
 import {moveLight} from '../../light/spill.js';
-import {turnOutOfPicture} from '../../light/turn.js';
-import {printDistance, printLevel, printPercent} from '../../light/words.js';
+import {turnOffWall} from '../../light/turn.js';
+import {printChange, printDistance, printLevel, printPercent} from '../../light/words.js';
 import {limitOf, limitRules, stateAgainst} from '../limits.js';
 import {wallAt} from '../sides.js';
 import {
@@ -14,15 +14,12 @@ import {
   faceSide,
   type Ground,
   lightOf,
+  NEAREST_METRES,
   troubled,
-  upToThird,
   worthOf,
 } from './candidate.js';
 
 type Patch = Measurement['spill'][number];
-
-/** Nearest to the face that a light is ever advised to stand, metres: nearer, it is in the picture and in the eyes. */
-const NEAREST_METRES = 0.6;
 
 /** Level of a patch when the light that makes part of it changes by so many EV. */
 const patchAfter = (patch: Patch, changeEv: number): number =>
@@ -31,9 +28,17 @@ const patchAfter = (patch: Patch, changeEv: number): number =>
 const shareWords = (patch: Patch, wall: string): string =>
   `its light is ${printPercent(patch.share)} of that patch on ${wall}`;
 
-const lower = (ground: Ground, check: Check, patch: Patch, neededEv: number, wall: string): Candidate => {
+/** The least change of power, in thirds to three stops down, that takes the patch to a level. */
+const stopsDown = (patch: Patch, fineEv: number): number => {
+  for (let thirds = 1; thirds < 9; thirds++) {
+    if (patchAfter(patch, -thirds / 3) <= fineEv) return -thirds / 3;
+  }
+  return -3;
+};
+
+const lower = (ground: Ground, check: Check, patch: Patch, fineEv: number, wall: string): Candidate => {
   const light = lightOf(ground, patch.light);
-  const stops = -Math.min(upToThird(neededEv), 3);
+  const stops = stopsDown(patch, fineEv);
   const side = light ? faceSide(light) : 'face';
   const {levelEv} = ground.input.measurement.face;
   const faceSuffers =
@@ -55,7 +60,7 @@ const moveCloser = (rig: Rig, light: FlashLight, check: Check, patch: Patch, nee
     if (-moved.wallEv < neededEv && !last) continue;
     if (-moved.wallEv < 0.3) return null;
     return {
-      do: `move ${light.id} from ${printDistance(light.distanceMetres)} to ${printDistance(metres)} and set it to ${printPower(moved.power)}`,
+      do: `move ${light.id} from ${printDistance(light.distanceMetres)} to ${printDistance(metres)} and set it to ${printPower(nearestPower(moved.power))}`,
       because: `the face stays as it is, ${moved.hit.wall} ${printLevel(patchAfter(patch, moved.wallEv))} instead of ${printLevel(patch.levelEv)}`,
       worth: worthOf(check, 30),
     };
@@ -63,17 +68,22 @@ const moveCloser = (rig: Rig, light: FlashLight, check: Check, patch: Patch, nee
   return null;
 };
 
-const turn = (rig: Rig, light: FlashLight, check: Check): Candidate | null => {
-  const turned = turnOutOfPicture(rig, light);
-  if (!turned) return null;
-  const where = turned.towardsCamera ? 'towards the camera' : 'away from the camera';
-  const head = turned.headStaysLit
-    ? 'the head stays in its full spot'
-    : 'the head comes to the edge of its spot: watch the face';
+const turn = (rig: Rig, light: FlashLight, check: Check, patch: Patch, neededEv: number): Candidate | null => {
+  const turned = turnOffWall(rig, light, patch.at, neededEv);
+  if (turned.kind === 'none') return null;
+  if (turned.kind === 'stray') {
+    return {
+      do: `look for a gap in ${light.id}'s snoot, and for its light coming back from another wall`,
+      because: `its beam, as the rig has it, should not reach that patch of the wall`,
+      worth: worthOf(check, 24),
+    };
+  }
+  const {turnDegrees, towardsCamera, wallEv, headEv} = turned.effect;
+  const head = headEv > -0.1 ? 'the head stays in its full spot' : `the far side of the head ${printChange(headEv)}`;
   return {
-    do: `turn ${light.id} ${turned.turnDegrees}° ${where}`,
-    because: `the middle of its beam then passes outside the picture; ${head}`,
-    worth: worthOf(check, turned.headStaysLit ? 31 : 26),
+    do: `turn ${light.id} ${turnDegrees}° ${towardsCamera ? 'towards' : 'away from'} the camera`,
+    because: `wall ${printLevel(patchAfter(patch, wallEv))} instead of ${printLevel(patch.levelEv)}; ${head}`,
+    worth: worthOf(check, headEv > -0.1 ? 33 : 26),
   };
 };
 
@@ -87,9 +97,9 @@ export const spillAdvice = (ground: Ground): Candidate[] =>
     const wall = wallAt(patch.at, ground.input.zones ?? null);
     const light = lightOf(ground, patch.light);
     const {rig} = ground.input;
-    const ways = [lower(ground, check, patch, neededEv, wall)];
+    const ways = [lower(ground, check, patch, fine, wall)];
     if (rig && light) {
-      const others = [moveCloser(rig, light, check, patch, neededEv), turn(rig, light, check)];
+      const others = [moveCloser(rig, light, check, patch, neededEv), turn(rig, light, check, patch, neededEv)];
       ways.push(...others.filter(way => way !== null));
     } else {
       ways.push({
