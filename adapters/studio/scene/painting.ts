@@ -1,0 +1,94 @@
+import {hashOf, randomOf, wander} from './random.js';
+import {ramp, type Vector} from './space.js';
+
+/** Where the painting light is at a moment, and whether it shines to the camera. */
+export type BrushPoint = {at: Vector; seconds: number; shine: number};
+
+/** What goes wrong in a painting; `none` still has a hand's small errors. */
+export const slips = ['none', 'crossing', 'high', 'open top', 'drift', 'short'] as const;
+export type Slip = (typeof slips)[number];
+
+export type Painting = {slip: Slip; points: BrushPoint[]};
+
+/** Share of the attempts that each slip spoils; the rest have none. */
+const shares: [Slip, number][] = [
+  ['crossing', 0.2],
+  ['high', 0.14],
+  ['open top', 0.12],
+  ['drift', 0.12],
+  ['short', 0.08],
+];
+
+const slipFor = (chance: number): Slip => {
+  let left = chance;
+  for (const [slip, share] of shares) {
+    left -= share;
+    if (left < 0) return slip;
+  }
+  return 'none';
+};
+
+/** Samples of the way a second: fine enough that the trail has no beads. */
+const PER_SECOND = 900;
+
+/**
+ * One painting by a sitter who can't see what comes of it: loops over the head from shoulder to shoulder, which come
+ * back behind the body, with the errors of a hand. The same seed and number give the same painting.
+ * @param number which painting of the evening, from 0
+ * @param eyeHeight metres above the floor
+ * @param from when the sitter begins and ends, seconds from the opening
+ */
+export const paintingOf = (
+  seed: number,
+  number: number,
+  eyeHeight: number,
+  from: number,
+  to: number,
+  asked: Slip | null = null,
+): Painting => {
+  const random = randomOf(seed, 'painting', number);
+  const slip = asked ?? slipFor(random.next());
+  const duration = to - from;
+  const turns = (random.between(0.95, 1.2) * duration) / 2.6;
+  const clockwise = random.next() < 0.8 ? 1 : -1;
+  const start = -2.1 * clockwise;
+  const wide = random.between(0.25, 0.3);
+  const tall = slip === 'high' ? random.between(0.37, 0.4) : random.between(0.235, 0.275);
+  const grow = random.between(-0.035, 0.05);
+  const side =
+    slip === 'drift' ? random.between(0.11, 0.16) * (random.next() < 0.5 ? -1 : 1) : random.between(-0.02, 0.02);
+  const salt = hashOf(seed, 'hand', number);
+  const dip = {at: random.between(0.3, 0.75), depth: random.between(0.2, 0.27), lean: random.between(-0.5, 0.5)};
+  const openAt = random.between(-0.15, 0.15);
+  const ends = slip === 'short' ? random.between(0.32, 0.42) : 1;
+  const points: BrushPoint[] = [];
+  const count = Math.max(0, Math.floor(duration * PER_SECOND));
+  for (let i = 0; i < count; i += 1) {
+    const part = i / count;
+    const seconds = from + part * duration;
+    if (part > ends) break;
+    // A hand goes slower where it turns at the shoulders and quicker over the head.
+    const angle = start + clockwise * (part * turns * 2 * Math.PI + 0.16 * Math.sin(part * turns * 4 * Math.PI + 1));
+    const up = Math.cos(angle);
+    const loose = 1 + grow * part * 4 + 0.05 * wander(seconds, 0.9, salt) + 0.02 * wander(seconds, 2.4, salt + 1);
+    let x = side * ramp(0, 0.3, part) + Math.sin(angle) * wide * loose;
+    let y = eyeHeight + 0.01 + up * (up > 0 ? tall : 0.33) * loose;
+    const z = up > -0.35 ? 0.03 + 0.06 * up : -0.22 - 0.1 * (-0.35 - up);
+    x += 0.006 * wander(seconds, 5, salt + 2) + 0.0016 * wander(seconds, 17, salt + 3);
+    y += 0.006 * wander(seconds, 5, salt + 4) + 0.0016 * wander(seconds, 17, salt + 5);
+    let front = z;
+    if (slip === 'crossing') {
+      // Once, the hand is lowered too early and the light comes past the face.
+      const near = Math.exp(-(((part - dip.at) / 0.055) ** 2));
+      y += (eyeHeight - dip.depth * 0.3 - y) * near * 0.95;
+      x += (dip.lean * 0.09 - x) * near * 0.75;
+      front += (0.24 - z) * near;
+    }
+    let shine = ramp(0, 0.02, part) * ramp(ends, ends - 0.02, part);
+    if (slip === 'open top')
+      shine *= ramp(0.42, 0.6, Math.abs(Math.atan2(Math.sin(angle - openAt), Math.cos(angle - openAt))));
+    shine *= 0.75 + 0.25 * wander(seconds, 3.1, salt + 6);
+    points.push({at: [x, y, front], seconds, shine: Math.max(0, shine)});
+  }
+  return {slip, points};
+};

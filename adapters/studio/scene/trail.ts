@@ -1,0 +1,78 @@
+import type {Rgb} from './colour.js';
+import type {BrushPoint} from './painting.js';
+import type {Relief} from './relief.js';
+import type {Light} from './room.js';
+import {clamp, lengthOf, minus} from './space.js';
+import type {View} from './view.js';
+
+/** Speed of hand at which the painting light gives its own level, metres a second. */
+const USUAL_SPEED = 0.85;
+
+/** The wand's lit tip, metres across. */
+const TIP = 0.008;
+
+/**
+ * Draws the moved light into the picture. It leaves more where the hand is slow; where it passes behind the sitter it
+ * is hidden.
+ * @param strength linear level of the trail's core at the usual speed of hand
+ * @param untilSeconds when the shutter closes
+ * @param shift where the sitter stands now against the relief, pixels
+ */
+export const drawTrail = (
+  into: Light,
+  view: View,
+  relief: Relief,
+  points: BrushPoint[],
+  strength: number,
+  colour: Rgb,
+  untilSeconds: number,
+  shift: {x: number; y: number},
+): void => {
+  for (let i = 1; i < points.length; i += 1) {
+    const point = points[i]!;
+    const before = points[i - 1]!;
+    if (point.seconds > untilSeconds || before.seconds < 0 || point.shine <= 0) continue;
+    const seen = view.project(point.at);
+    const radius = Math.max(0.6, (TIP / 2) * view.pixelsPerMetre(seen.depth));
+    const seconds = point.seconds - before.seconds;
+    const speed = lengthOf(minus(point.at, before.at)) / seconds;
+    // Each dab adds what the light leaves while it stays; summed over the way the core comes to `strength`.
+    const step = Math.max(1e-6, speed * seconds * view.pixelsPerMetre(seen.depth));
+    const dab = (strength * point.shine * (USUAL_SPEED / Math.max(0.05, speed)) * step) / (radius * 1.772);
+    dabAt(into, relief, seen, radius, dab, colour, shift);
+  }
+};
+
+const dabAt = (
+  into: Light,
+  relief: Relief,
+  seen: {x: number; y: number; depth: number},
+  radius: number,
+  dab: number,
+  colour: Rgb,
+  shift: {x: number; y: number},
+): void => {
+  const reach = Math.ceil(radius * 2.2);
+  const left = Math.max(0, Math.round(seen.x) - reach);
+  const right = Math.min(into.width - 1, Math.round(seen.x) + reach);
+  const top = Math.max(0, Math.round(seen.y) - reach);
+  const bottom = Math.min(into.height - 1, Math.round(seen.y) + reach);
+  for (let y = top; y <= bottom; y += 1) {
+    for (let x = left; x <= right; x += 1) {
+      const off2 = ((x - seen.x) ** 2 + (y - seen.y) ** 2) / (radius * radius);
+      if (off2 > 4.5) continue;
+      const light = dab * Math.exp(-off2) * (1 - hiddenAt(relief, x - shift.x, y - shift.y, seen.depth));
+      const at = (y * into.width + x) * 3;
+      for (let c = 0; c < 3; c += 1) into.rgb[at + c] = into.rgb[at + c]! + light * colour[c]!;
+    }
+  }
+};
+
+/** How much of the sitter stands between the camera and a light at this depth, 0 to 1. */
+const hiddenAt = (relief: Relief, x: number, y: number, depth: number): number => {
+  const rx = Math.round(x) - relief.left;
+  const ry = Math.round(y) - relief.top;
+  if (rx < 0 || ry < 0 || rx >= relief.width || ry >= relief.height) return 0;
+  const at = ry * relief.width + rx;
+  return clamp(relief.cover[at]!, 0, 1) * (relief.depth[at]! < depth ? 1 : 0);
+};

@@ -1,0 +1,25 @@
+import type {Rig} from '../../shared/rig.js';
+import type {ExifFacts} from './exif.js';
+import type {SensorSettings} from './scene/sensor.js';
+import type {RoomSettings, Shot} from './scene/stage.js';
+
+/** What the studio's thread is asked for. `prepare` only builds the set, so that the first frame needn't wait for it. */
+export type Work =
+  | {kind: 'prepare'; id: number; set: SetSettings}
+  | {
+      kind: 'take';
+      id: number;
+      set: SetSettings;
+      shot: Shot;
+      sensor: SensorSettings;
+      quality: number;
+      exif: ExifFacts;
+    };
+
+export type SetSettings = {rig: Rig; room: RoomSettings; seed: number; width: number; height: number};
+
+/** Its answer to the work of the same id. */
+export type Done =
+  | {kind: 'prepared'; id: number}
+  | {kind: 'taken'; id: number; jpeg: Uint8Array}
+  | {kind: 'failed'; id: number; say: string};
