@@ -1,5 +1,8 @@
 import type {Moment} from './cue-timeline.js';
 
+/** A bell that is this late is still worth ringing. */
+const STILL_ON_TIME_MS = 50;
+
 /**
  * Rings at each moment that is still to come: what serves where no device plays.
  * @param sinceStartMs how long ago "go" was
@@ -8,7 +11,7 @@ import type {Moment} from './cue-timeline.js';
 export const ringBells = (timeline: Moment[], sinceStartMs: number, ring: () => void): (() => void) => {
   const timers = timeline
     .map(moment => moment.atSeconds * 1000 - sinceStartMs)
-    .filter(waitMs => waitMs >= 0)
+    .filter(waitMs => waitMs >= -STILL_ON_TIME_MS)
     .map(waitMs => setTimeout(ring, waitMs));
   return () => {
     for (const timer of timers) clearTimeout(timer);

@@ -1,5 +1,5 @@
 import type {SoundState} from '../../shared/sound.js';
-import type {Host} from './host.js';
+import type {Host} from '../programs.js';
 import {findPlayer, type Player, playerNames} from './player.js';
 import {findSynthesiser, type Synthesiser} from './synthesiser.js';
 import {within} from './within.js';

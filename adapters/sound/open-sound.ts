@@ -1,9 +1,9 @@
 import type {Sound, SoundState} from '../../shared/sound.js';
+import {type Host, thisHost} from '../programs.js';
 import {beginCueRun, type CueRun} from './cue-run.js';
 import {cueTimeline} from './cue-timeline.js';
 import {createCueWords} from './cue-words.js';
 import {type Equipment, PATIENCE_MS, searchEquipment} from './equipment.js';
-import {type Host, thisHost} from './host.js';
 import {type ArmedStream, STREAM_RATE} from './player.js';
 import {renderCueStream} from './render-cue-stream.js';
 import {createSpeechQueue} from './speech-queue.js';

@@ -1,8 +1,8 @@
-import {mkdtemp, rm, writeFile} from 'node:fs/promises';
-import {tmpdir} from 'node:os';
+import {writeFile} from 'node:fs/promises';
 import path from 'node:path';
 import {execa} from 'execa';
-import {type Host, quietly} from './host.js';
+import {type Host, quietly} from '../programs.js';
+import {openTempFolder} from './temp-folder.js';
 import {pcmBytes, writeWav} from './wav.js';
 
 /** Samples per second of everything that is played: speech programs give this rate, and no tone comes near its half. */
@@ -99,10 +99,10 @@ const untilItEnds = (start: (signal: AbortSignal) => {begin(): void; ended: Prom
 };
 
 const temporaryWav = async (samples: Int16Array, samplesPerSecond: number) => {
-  const folder = await mkdtemp(path.join(tmpdir(), 'darkset-sound-'));
+  const {folder, remove} = await openTempFolder();
   const file = path.join(folder, 'stream.wav');
   await writeFile(file, writeWav(samples, samplesPerSecond));
-  return {file, remove: () => rm(folder, {recursive: true, force: true, maxRetries: 3}).catch(() => {})};
+  return {file, remove};
 };
 
 const paplay = onStdin('paplay', rate => [

@@ -22,6 +22,8 @@ const WORD_LOUDNESS = 0.75;
 /** How much of a word is left while a tone sounds. */
 const DUCKED = 0.15;
 const DUCK_RAMP_SECONDS = 0.02;
+/** Without it, a tone that follows closely on its like would not be heard as a new one. */
+const SILENCE_BEFORE_TONE_SECONDS = 0.02;
 const PAUSE_BEFORE_WORD_SECONDS = 0.04;
 const PAUSE_AFTER_WORD_SECONDS = 0.03;
 
@@ -37,7 +39,8 @@ export const renderCueStream = (sheet: CueSheet, voices: Voices, options: CueStr
   const tones = timeline.map((moment, index) => {
     const tone = moment.tone ?? (words[index] ? null : moment.word);
     if (!tone) return null;
-    const longest = nextOnset(timeline, index) - moment.atSeconds;
+    const gap = nextOnset(timeline, index) - moment.atSeconds;
+    const longest = gap - Math.min(SILENCE_BEFORE_TONE_SECONDS, gap / 2);
     return {from: at(moment.atSeconds, samplesPerSecond), samples: toneSamples(tone, samplesPerSecond, longest)};
   });
   const heardTones = tones.filter(piece => piece !== null);

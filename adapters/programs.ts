@@ -1,6 +1,3 @@
-import {mkdtemp, rm} from 'node:fs/promises';
-import {tmpdir} from 'node:os';
-import path from 'node:path';
 import {execa, type Options} from 'execa';
 
 /** Where programs are looked for: this machine, or a made-up one in tests. */
@@ -41,14 +38,4 @@ export const runs = async (
     ...(signal && {cancelSignal: signal}),
   });
   return !result.failed;
-};
-
-/** Lends a folder of its own for as long as the work takes. */
-export const withTempFolder = async <Result>(work: (folder: string) => Promise<Result>): Promise<Result> => {
-  const folder = await mkdtemp(path.join(tmpdir(), 'darkset-sound-'));
-  try {
-    return await work(folder);
-  } finally {
-    await rm(folder, {recursive: true, force: true, maxRetries: 3});
-  }
 };
