@@ -1,0 +1,135 @@
+import type {Place, Session, SessionState} from '../shoot/state.js';
+import {createKeyGate} from './terminal/key-gate.js';
+import type {Key} from './terminal/keys.js';
+import {bindingOf, bindingsFor, isGoOn} from './ui/bindings.js';
+import {takesText, typedInto} from './ui/dialog-keys.js';
+import {goOn} from './ui/go-on.js';
+import {reduceUi} from './ui/reduce.js';
+import {type Effect, firstUi, type Ui, type UiAction} from './ui/state.js';
+
+/** What the screens are drawn from. */
+export type View = {ui: Ui; state: SessionState};
+
+export type Model = {
+  view(): View;
+  subscribe(listener: () => void): () => void;
+  press(key: Key): void;
+  paste(text: string): void;
+  /** Says that the screens are closing, so that nothing is offered any more. */
+  close(): void;
+  stop(): void;
+};
+
+/** A "go on" this soon after its meaning changed by itself was meant for what stood there before. */
+const FRESH_MS = 250;
+/** The session may change a hundred times a second while a file is pulled; the eye needs thirty. */
+const SHOWN_EVERY_MS = 33;
+
+/** Activities after which eyes must stay used to the dark. */
+const dark: ReadonlySet<string> = new Set(['preflight', 'countdown', 'room check', 'open', 'waiting for a file']);
+
+const keyName = (key: Key): string =>
+  `${key.ctrl ? 'ctrl ' : ''}${key.alt ? 'alt ' : ''}${key.shift && key.name.length > 1 ? 'shift ' : ''}${key.name}`;
+
+/** The place where an activity belongs that begins by itself. */
+const placeOf = (state: SessionState): Place | null => {
+  const {activity} = state;
+  if (activity.kind === 'preflight' || activity.kind === 'room check') return 'attempt';
+  if (activity.kind === 'wrapping') return 'wrap';
+  if (activity.kind !== 'countdown' && activity.kind !== 'open') return null;
+  return activity.subject.kind === 'plate' ? 'plates' : activity.subject.kind === 'attempt' ? 'attempt' : null;
+};
+
+/**
+ * The screens' state beside the session's: keys change it, the session's changes are followed.
+ * @param quit leaves the program
+ * @param now monotonic milliseconds of the real clock
+ */
+export const createModel = (session: Session, quit: () => void, now: () => number): Model => {
+  let ui = firstUi(session.state());
+  let view: View = {ui, state: session.state()};
+  let offered = {say: '', atMs: Number.NEGATIVE_INFINITY};
+  let timer: NodeJS.Timeout | null = null;
+  let shownMs = Number.NEGATIVE_INFINITY;
+  const gate = createKeyGate(now);
+  const listeners = new Set<() => void>();
+
+  const show = (): void => {
+    if (timer) clearTimeout(timer);
+    timer = null;
+    shownMs = now();
+    view = {ui, state: session.state()};
+    for (const listener of listeners) listener();
+  };
+
+  const change = (action: UiAction): void => {
+    ui = reduceUi(ui, action);
+  };
+
+  const noteOffer = (byItself: boolean): void => {
+    const say = goOn(ui, session.state())?.say ?? '';
+    if (say !== offered.say) offered = {say, atMs: byItself ? now() : Number.NEGATIVE_INFINITY};
+  };
+
+  let followed = session.state();
+  const follow = (): void => {
+    const state = session.state();
+    if (state === followed) return;
+    const before = followed;
+    followed = state;
+    const begun = state.activity.kind !== before.activity.kind ? placeOf(state) : null;
+    const moved = state.next.place !== before.next.place ? state.next.place : null;
+    const place = begun ?? moved;
+    if (place && !takesText(ui.dialog)) change({kind: 'go to', place});
+    if (begun && ui.dialog) change({kind: 'dialog', dialog: null});
+    if (dark.has(state.activity.kind) && !ui.paletteChosen && ui.palette === 'day') {
+      change({kind: 'palette', name: 'night', chosen: false});
+    }
+    noteOffer(true);
+    const waitMs = shownMs + SHOWN_EVERY_MS - now();
+    if (state.activity.kind !== before.activity.kind || waitMs <= 0) show();
+    else timer ??= setTimeout(show, waitMs);
+  };
+
+  const perform = (effects: readonly Effect[]): void => {
+    for (const effect of effects) {
+      if (effect.kind === 'ui') change(effect.action);
+      else if (effect.kind === 'send') session.send(effect.intent);
+      else quit();
+    }
+  };
+
+  const unsubscribe = session.subscribe(follow);
+  noteOffer(false);
+  return {
+    view: () => view,
+    subscribe: listener => {
+      listeners.add(listener);
+      return () => listeners.delete(listener);
+    },
+    press: key => {
+      const binding = bindingOf(bindingsFor(ui, session.state()), keyName(key));
+      if (binding && isGoOn(binding)) {
+        if (!gate.lets(key) || now() - offered.atMs < FRESH_MS) return;
+      } else if (key.event === 'release') return;
+      if (binding) perform(binding.effects);
+      else if (ui.dialog && key.text !== '') change({kind: 'dialog', dialog: typedInto(ui.dialog, key.text)});
+      else return;
+      noteOffer(false);
+      show();
+    },
+    paste: text => {
+      if (!ui.dialog || !takesText(ui.dialog)) return;
+      change({kind: 'dialog', dialog: typedInto(ui.dialog, text)});
+      show();
+    },
+    close: () => {
+      change({kind: 'closing'});
+      show();
+    },
+    stop: () => {
+      unsubscribe();
+      if (timer) clearTimeout(timer);
+    },
+  };
+};

@@ -1,0 +1,125 @@
+import {Box} from 'ink';
+import type {ReactNode} from 'react';
+import {printNumber} from '../../light/words.js';
+import type {SessionState} from '../../shoot/state.js';
+import type {Layout} from '../layout.js';
+import {plain} from '../plain.js';
+import {bindingsFor} from '../ui/bindings.js';
+import type {Dialog, Ui} from '../ui/state.js';
+import {Row} from './row.js';
+
+const chosen = (text: string, isChosen: boolean): string => (isChosen ? `‹ ${text} ›` : `  ${text}`);
+
+const Help = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}): ReactNode => {
+  const bindings = bindingsFor({...ui, dialog: null}, state);
+  const half = Math.ceil(bindings.length / 2);
+  const columns = [bindings.slice(0, half), bindings.slice(half)];
+  return (
+    <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
+      <Row word="" rank="bright">
+        {`keys that work now, in ${ui.place}`}
+      </Row>
+      <Row word="" rank="faint">
+        Page Down (or F5) of a clicker goes on like the space bar, Page Up stops like Esc.
+      </Row>
+      <Box height={1} />
+      <Box>
+        {columns.map(column => (
+          <Box key={column[0]?.shown ?? 'none'} flexDirection="column" width="50%" overflow="hidden">
+            {column.map(binding => (
+              <Row key={binding.shown} word={binding.shown} wordRank="bright">
+                {plain(binding.say, 60)}
+              </Row>
+            ))}
+          </Box>
+        ))}
+      </Box>
+    </Box>
+  );
+};
+
+const Series = ({dialog}: {dialog: Extract<Dialog, {kind: 'series'}>}): ReactNode => (
+  <Box flexDirection="column">
+    <Row word="" rank="bright">
+      a series: attempt after attempt, without leaving the mark
+    </Row>
+    <Box height={1} />
+    <Row word="attempts" rank={dialog.row === 0 ? 'bright' : 'plain'}>
+      {chosen(String(dialog.count), dialog.row === 0)}
+    </Row>
+    <Row word="pause" rank={dialog.row === 1 ? 'bright' : 'plain'}>
+      {chosen(`${dialog.pauseSeconds} s between two`, dialog.row === 1)}
+    </Row>
+    <Row word="ends" rank={dialog.row === 2 ? 'bright' : 'plain'}>
+      {chosen(
+        dialog.untilPassed ? 'with the first frame that passes every check' : 'when all are made',
+        dialog.row === 2,
+      )}
+    </Row>
+  </Box>
+);
+
+const soundWords = {tone: 'a tone', speech: 'spoken', both: 'a tone and spoken', none: 'not heard'};
+
+const Cues = ({dialog, state}: {dialog: Extract<Dialog, {kind: 'cues'}>; state: SessionState}): ReactNode => (
+  <Box flexDirection="column" overflow="hidden">
+    <Row word="" rank="bright">
+      {`cue sheet: what the sitter hears, in seconds from the opening (the shutter stays open for ${printNumber(state.shoot.exposure.shutterSeconds, 1)} s)`}
+    </Row>
+    <Box height={1} />
+    <Row word="countdown" rank={dialog.row === 0 ? 'bright' : 'plain'}>
+      {chosen(`${dialog.sheet.countdownSeconds} s`, dialog.row === 0)}
+    </Row>
+    {dialog.sheet.cues
+      .map((cue, index) => ({cue, row: index + 1}))
+      .map(({cue, row}) => (
+        <Row key={row} word={cue.name} rank={dialog.row === row ? 'bright' : 'plain'}>
+          {chosen(`${printNumber(cue.atSeconds, 1).padStart(6)} s   ${soundWords[cue.sound]}`, dialog.row === row)}
+        </Row>
+      ))}
+  </Box>
+);
+
+const Typing = ({word, title, text}: {word: string; title: string; text: string}): ReactNode => (
+  <Box flexDirection="column">
+    <Row word="" rank="bright">
+      {title}
+    </Row>
+    <Box height={1} />
+    <Row word={word} wrap rows={6} rank="bright">
+      {`${plain(text, 600)}▏`}
+    </Row>
+  </Box>
+);
+
+/** What lies over a place until it is answered. */
+export const DialogView = ({
+  dialog,
+  ui,
+  state,
+  layout,
+}: {
+  dialog: Dialog;
+  ui: Ui;
+  state: SessionState;
+  layout: Layout;
+}): ReactNode => {
+  switch (dialog.kind) {
+    case 'help':
+      return <Help ui={ui} state={state} layout={layout} />;
+    case 'leaving?':
+      return (
+        <Row word="leave?" rank="bright" wrap rows={3}>
+          Everything is kept; the shoot opens again where it was left.
+        </Row>
+      );
+    case 'note':
+      return <Typing word="note" title={`a note on attempt ${dialog.attempt}`} text={dialog.text} />;
+    case 'folder':
+      return <Typing word="folder" title="where the hand-off goes: a folder or a drive" text={dialog.text} />;
+    case 'series':
+      return <Series dialog={dialog} />;
+    case 'cues':
+      return <Cues dialog={dialog} state={state} />;
+  }
+};

@@ -1,0 +1,37 @@
+import {Box} from 'ink';
+import type {ReactNode} from 'react';
+import type {SessionState} from '../../shoot/state.js';
+import {plain} from '../plain.js';
+import {bindingsFor, isGoOn} from '../ui/bindings.js';
+import {goOn} from '../ui/go-on.js';
+import type {Ui} from '../ui/state.js';
+import {Row} from './row.js';
+import {Say} from './say.js';
+
+/** The line that is always bright: what "go on" will do; under it how, and the keys that are used most. */
+export const Footer = ({ui, state}: {ui: Ui; state: SessionState}): ReactNode => {
+  const next = goOn(ui, state);
+  const bindings = bindingsFor(ui, state);
+  const goes = bindings.find(isGoOn);
+  const often = bindings.filter(binding => binding.often);
+  const {message} = state;
+  return (
+    <Box flexDirection="column" flexShrink={0} height={4}>
+      <Row word={message?.trouble ? '× trouble' : ''} wordRank="bright" rank={message?.trouble ? 'bright' : 'plain'}>
+        {message ? plain(message.say) : ''}
+      </Row>
+      <Row word={next && goes ? goes.shown : ''} wordRank="bright" rank="bright">
+        {next ? plain(next.say) : ui.closing ? 'closing: what was made is kept' : ''}
+      </Row>
+      <Row word="">{next ? plain(next.how) : ''}</Row>
+      <Box paddingLeft={1} overflow="hidden" flexWrap="nowrap">
+        {often.map(binding => (
+          <Box key={binding.shown} flexShrink={0} marginRight={3}>
+            <Say>{binding.shown}</Say>
+            <Say rank="faint">{` ${plain(binding.say, 40)}`}</Say>
+          </Box>
+        ))}
+      </Box>
+    </Box>
+  );
+};

@@ -1,0 +1,86 @@
+import {Box} from 'ink';
+import type {ReactNode} from 'react';
+import type {Measurement} from '../../../shared/reading.js';
+import {printNumber, printPercent} from '../../light/words.js';
+import {Say} from './say.js';
+import {spark} from './spark.js';
+
+type Histogram = Measurement['histogram'];
+
+/** Level of full scale: log2(1/0.18). */
+const FULL_EV = 2.47;
+const SHOWN_FROM_EV = -12;
+const SHOWN_TO_EV = 2.5;
+
+const total = (histogram: Histogram): number => histogram.counts.reduce((sum, count) => sum + count, 0);
+
+/** Part of the frame at or above full scale. */
+const clippedPart = (histogram: Histogram): number => {
+  const first = Math.max(0, Math.floor((FULL_EV - histogram.fromEv) / histogram.stepEv));
+  const above = histogram.counts.slice(first).reduce((sum, count) => sum + count, 0);
+  return above / Math.max(1, total(histogram));
+};
+
+/** Parts of the frame in so many equal steps from −12 to +2.5 EV, raised so that small parts can be seen. */
+const columnsOf = (histogram: Histogram, columns: number): number[] => {
+  const parts = new Array<number>(columns).fill(0);
+  for (const [index, count] of histogram.counts.entries()) {
+    const ev = histogram.fromEv + (index + 0.5) * histogram.stepEv;
+    const column = Math.floor(((ev - SHOWN_FROM_EV) / (SHOWN_TO_EV - SHOWN_FROM_EV)) * columns);
+    parts[Math.max(0, Math.min(columns - 1, column))]! += count;
+  }
+  const most = Math.max(1, ...parts);
+  return parts.map(part => (part / most) ** 0.4);
+};
+
+/** The levels of a frame in one line. */
+export const LevelLine = ({histogram, columns}: {histogram: Histogram; columns: number}): ReactNode => {
+  const clipped = clippedPart(histogram);
+  const end = clipped >= 0.0005 ? ` ▌clipped ${clipped < 0.01 ? '<1 %' : printPercent(clipped)}` : ' nothing clipped';
+  return (
+    <Box>
+      <Say rank="faint">{`${printNumber(SHOWN_FROM_EV, 0)} `}</Say>
+      <Say>{spark(columnsOf(histogram, Math.max(8, columns - 26)), 0, 1)}</Say>
+      <Say rank="faint">{' +2.5 EV'}</Say>
+      <Say rank={clipped >= 0.01 ? 'bright' : 'faint'}>{end}</Say>
+    </Box>
+  );
+};
+
+const eighths = ' ▁▂▃▄▅▆▇█';
+
+/** The levels of a frame as large as the picture's box, with a scale in EV and what is clipped. */
+export const FullHistogram = ({
+  histogram,
+  columns,
+  rows,
+}: {
+  histogram: Histogram;
+  columns: number;
+  rows: number;
+}): ReactNode => {
+  const wide = columns - 2;
+  const high = rows - 3;
+  const parts = columnsOf(histogram, wide);
+  const lines = Array.from({length: high}, (_, row) =>
+    parts.map(part => eighths[Math.max(0, Math.min(8, Math.round((part * high - (high - 1 - row)) * 8)))]).join(''),
+  );
+  const scale = new Array<string>(wide).fill(' ');
+  for (const ev of [-12, -9, -6, -3, 0]) {
+    const at = Math.floor(((ev - SHOWN_FROM_EV) / (SHOWN_TO_EV - SHOWN_FROM_EV)) * wide);
+    for (const [index, sign] of [...printNumber(ev, 0)].entries()) if (at + index < wide) scale[at + index] = sign;
+  }
+  const clipped = clippedPart(histogram);
+  return (
+    <Box width={columns} height={rows} flexDirection="column" flexShrink={0} paddingLeft={2}>
+      <Say>{lines.join('\n')}</Say>
+      <Say rank="faint">{scale.join('')}</Say>
+      <Say rank="faint">EV around middle grey; small parts are raised to be seen</Say>
+      <Say rank={clipped >= 0.01 ? 'bright' : 'plain'}>
+        {clipped > 0
+          ? `${(clipped * 100).toFixed(1)} % of the frame is clipped, at the right end`
+          : 'nothing is clipped'}
+      </Say>
+    </Box>
+  );
+};

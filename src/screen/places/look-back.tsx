@@ -1,0 +1,196 @@
+import {Box} from 'ink';
+import {type ReactNode, useMemo} from 'react';
+import type {Attempt, SessionState} from '../../shoot/state.js';
+import type {Layout} from '../layout.js';
+import {FramePicture, TwoFrames} from '../parts/frame-picture.js';
+import {FullHistogram} from '../parts/histogram.js';
+import {Row} from '../parts/row.js';
+import {Say} from '../parts/say.js';
+import {spark} from '../parts/spark.js';
+import {valueSaid} from '../parts/verdict.js';
+import {plain} from '../plain.js';
+import {shownOf} from '../shown-file.js';
+import {bestAttempt, chosenAttempt, listedAttempts, otherAttempt, tally} from '../ui/look-back-keys.js';
+import type {Ui} from '../ui/state.js';
+
+const markSigns: Record<string, string> = {keep: 'keep ', maybe: 'maybe', drop: 'drop '};
+
+const scoreSaid = (attempt: Attempt): string => {
+  const counts = tally(attempt);
+  if (!counts) return attempt.files.length > 0 ? 'not measured' : 'no frame';
+  if (counts.fail + counts.watch === 0) return 'all right';
+  return [counts.fail > 0 ? `${counts.fail} ×` : '', counts.watch > 0 ? `${counts.watch} ≈` : '']
+    .filter(Boolean)
+    .join('  ');
+};
+
+const ListLine = ({attempt, isChosen, isBest}: {attempt: Attempt; isChosen: boolean; isBest: boolean}): ReactNode => (
+  <Row
+    word={isChosen ? `‹ ${attempt.number} ›` : String(attempt.number)}
+    wordRank={isChosen ? 'bright' : 'faint'}
+    rank={isChosen ? 'bright' : 'plain'}
+  >
+    {`${attempt.mark ? markSigns[attempt.mark]! : '  –  '}  ${scoreSaid(attempt)}${isBest ? '  best so far' : ''}`}
+  </Row>
+);
+
+/** Numbers that are followed over the shoot: each check that has one, as it moved from attempt to attempt. */
+const graphsOf = (attempts: Attempt[], chosen: Attempt): {id: string; values: (number | null)[]; now: string}[] => {
+  const checks = chosen.reading?.checks.filter(check => check.value !== null) ?? [];
+  return checks.map(check => ({
+    id: check.id,
+    values: attempts.map(
+      attempt => attempt.reading?.checks.find(candidate => candidate.id === check.id)?.value ?? null,
+    ),
+    now: valueSaid(check.value!, check.unit),
+  }));
+};
+
+const MOST_GRAPHED = 40;
+const GRAPH_WIDTH = 22;
+
+const Graphs = ({
+  attempts,
+  chosen,
+  columns,
+  rows,
+}: {
+  attempts: Attempt[];
+  chosen: Attempt;
+  columns: number;
+  rows: number;
+}): ReactNode => {
+  const at = attempts.indexOf(chosen);
+  const shownCount = Math.min(MOST_GRAPHED, GRAPH_WIDTH);
+  const from = Math.max(0, Math.min(at - shownCount + 1 + 4, attempts.length - shownCount));
+  const shown = attempts.slice(from, from + shownCount);
+  const graphs = graphsOf(shown, chosen);
+  const perLine = Math.max(1, Math.floor(columns / 50));
+  const fitting = graphs.slice(0, rows * perLine);
+  const place = at - from;
+  return (
+    <Box flexWrap="wrap" height={rows} overflow="hidden" flexShrink={0}>
+      {fitting.map(graph => {
+        const bars = spark(graph.values);
+        return (
+          <Box key={graph.id} width={Math.floor(columns / perLine)} flexShrink={0}>
+            <Row word={plain(graph.id, 20)} margin={14}>
+              <Box>
+                <Say rank="faint">{bars.slice(0, place)}</Say>
+                <Say rank="bright">{bars.slice(place, place + 1)}</Say>
+                <Say rank="faint">{bars.slice(place + 1)}</Say>
+                <Say>{`  ${graph.now}`}</Say>
+              </Box>
+            </Row>
+          </Box>
+        );
+      })}
+    </Box>
+  );
+};
+
+const Frames = ({
+  ui,
+  state,
+  chosen,
+  columns,
+  rows,
+}: {
+  ui: Ui;
+  state: SessionState;
+  chosen: Attempt;
+  columns: number;
+  rows: number;
+}): ReactNode => {
+  const other = otherAttempt(ui, state);
+  const marks = useMemo(
+    () => (ui.marks ? {zones: state.shoot.zones, reading: chosen.reading} : null),
+    [ui.marks, state.shoot.zones, chosen],
+  );
+  if (ui.view === 'histogram' && chosen.reading) {
+    return <FullHistogram histogram={chosen.reading.histogram} columns={columns} rows={rows} />;
+  }
+  if (ui.lookBack.view === 'beside' && other) {
+    return (
+      <TwoFrames
+        left={shownOf(state, other.files)}
+        right={shownOf(state, chosen.files)}
+        columns={columns}
+        rows={rows}
+        label={`attempt ${other.number} beside attempt ${chosen.number}`}
+      />
+    );
+  }
+  const shown = ui.lookBack.view === 'flip' && other ? other : chosen;
+  return (
+    <FramePicture
+      file={shownOf(state, shown.files)}
+      marks={shown === chosen ? marks : null}
+      columns={columns}
+      rows={rows}
+      label={`the frame of attempt ${shown.number}`}
+    />
+  );
+};
+
+const captionOf = (ui: Ui, state: SessionState, chosen: Attempt): string => {
+  const other = otherAttempt(ui, state);
+  if (ui.lookBack.view === 'beside' && other) return `${other.number} at the left, ${chosen.number} at the right`;
+  if (ui.lookBack.view === 'flip' && other) return `flipped: this is ${other.number}`;
+  return `attempt ${chosen.number}`;
+};
+
+/** Look back: every attempt, what was changed before it, how each reading moved; two frames held together. */
+export const LookBack = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}): ReactNode => {
+  const attempts = listedAttempts(ui, state);
+  const chosen = chosenAttempt(ui, state);
+  if (!chosen) {
+    const none = state.shoot.attempts.length === 0;
+    return (
+      <Row word="" wrap rows={2}>
+        {none
+          ? 'There is nothing to look back on yet: the first attempt will stand here.'
+          : `No attempt is "${ui.lookBack.filter}"; o lists others.`}
+      </Row>
+    );
+  }
+  const listRows = Math.max(4, layout.bodyRows - 9);
+  const at = attempts.indexOf(chosen);
+  const from = Math.max(0, Math.min(at - Math.floor(listRows / 2), attempts.length - listRows));
+  const best = bestAttempt(state.shoot.attempts);
+  const pictureColumns = layout.columns - layout.textColumns - 1;
+  const upperRows = layout.bodyRows - 4;
+  return (
+    <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
+      <Box height={upperRows} overflow="hidden">
+        <Box width={layout.textColumns} flexDirection="column" flexShrink={0} overflow="hidden">
+          <Row
+            word=""
+            rank="faint"
+          >{`${ui.lookBack.filter}, ${attempts.length} of ${state.shoot.attempts.length}`}</Row>
+          <Box flexDirection="column" height={listRows} flexShrink={0} overflow="hidden">
+            {attempts.slice(from, from + listRows).map(attempt => (
+              <ListLine
+                key={attempt.number}
+                attempt={attempt}
+                isChosen={attempt === chosen}
+                isBest={attempt === best}
+              />
+            ))}
+          </Box>
+          <Row word="changed" wrap rows={2}>
+            {chosen.changes.length > 0 ? chosen.changes.map(change => plain(change)).join('; ') : 'nothing'}
+          </Row>
+          <Row word="note" wrap rows={2}>
+            {plain(chosen.notes.at(-1) ?? '–')}
+          </Row>
+        </Box>
+        <Frames ui={ui} state={state} chosen={chosen} columns={pictureColumns} rows={upperRows - 1} />
+      </Box>
+      <Box justifyContent="flex-end" marginTop={-1} flexShrink={0} height={1}>
+        <Say rank="faint">{captionOf(ui, state, chosen)}</Say>
+      </Box>
+      <Graphs attempts={attempts} chosen={chosen} columns={layout.columns} rows={4} />
+    </Box>
+  );
+};

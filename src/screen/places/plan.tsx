@@ -1,0 +1,63 @@
+import {Box} from 'ink';
+import type {ReactNode} from 'react';
+import type {SessionState} from '../../shoot/state.js';
+import type {Layout} from '../layout.js';
+import {Row} from '../parts/row.js';
+import {Say} from '../parts/say.js';
+import {answerTo, costOf} from '../plan-answers.js';
+import {type PlanField, planFields, planOf} from '../ui/plan-fields.js';
+import type {Draft, Ui} from '../ui/state.js';
+
+const VALUE_COLUMNS = 20;
+
+const Field = ({field, plan, isChosen}: {field: PlanField; plan: Draft; isChosen: boolean}): ReactNode => (
+  <Row word={field.label} wordRank={isChosen ? 'bright' : 'faint'}>
+    <Box width={VALUE_COLUMNS} flexShrink={0}>
+      <Say rank={isChosen ? 'bright' : 'plain'}>{isChosen ? `‹ ${field.value} ›` : `  ${field.value}`}</Say>
+    </Box>
+    <Box flexShrink={1} marginLeft={1}>
+      <Say rank={isChosen ? 'plain' : 'faint'}>{answerTo(field, plan)}</Say>
+    </Box>
+  </Row>
+);
+
+/** Rows of cells that a field takes: each light begins after a gap. */
+const heightOf = (field: PlanField): number => (field.label.startsWith('light ') ? 2 : 1);
+
+/** The fields that fit around the chosen one. */
+const windowOf = (fields: PlanField[], row: number, rows: number): PlanField[] => {
+  let from = 0;
+  const height = (a: number, b: number): number => fields.slice(a, b).reduce((sum, field) => sum + heightOf(field), 0);
+  while (height(from, row + 1) > rows) from++;
+  let to = row + 1;
+  while (to < fields.length && height(from, to + 1) <= rows) to++;
+  return fields.slice(from, to);
+};
+
+/** Plan: what is wanted, and what light will do. */
+export const Plan = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}): ReactNode => {
+  const plan = planOf(state, ui.plan.draft);
+  const fields = planFields(plan);
+  const row = Math.min(ui.plan.row, fields.length - 1);
+  const cost = costOf(state.shoot.exposure, plan.exposure);
+  const shown = windowOf(fields, row, layout.bodyRows - 3);
+  return (
+    <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
+      <Box flexDirection="column" height={layout.bodyRows - 3} overflow="hidden">
+        {shown.map(field => (
+          <Box key={field.id} flexDirection="column" flexShrink={0}>
+            {heightOf(field) === 2 ? <Box height={1} /> : null}
+            <Field field={field} plan={plan} isChosen={field === fields[row]} />
+          </Box>
+        ))}
+      </Box>
+      <Box height={3} overflow="hidden" paddingRight={1}>
+        <Row word={cost === '' ? 'arrows' : 'it costs'} rank={cost === '' ? 'faint' : 'plain'} wrap rows={3}>
+          {cost === ''
+            ? '↑ ↓ choose a value, ← → change it by a third of a stop; nothing is set before you say so.'
+            : cost}
+        </Row>
+      </Box>
+    </Box>
+  );
+};

@@ -1,0 +1,59 @@
+import {Box} from 'ink';
+import type {ReactNode} from 'react';
+import type {SessionState} from '../../shoot/state.js';
+import type {Layout} from '../layout.js';
+import {Progress} from '../parts/progress.js';
+import {Row} from '../parts/row.js';
+import {plain} from '../plain.js';
+import type {Ui} from '../ui/state.js';
+import {bytesSaid, clockSaid, counted} from '../words.js';
+
+const marked = (state: SessionState): string => {
+  const count = (mark: string): number => state.shoot.attempts.filter(attempt => attempt.mark === mark).length;
+  return `${counted(count('keep'), 'attempt')} kept, ${count('maybe')} maybe, ${count('drop')} dropped, ${count('keep') + count('maybe') + count('drop') === state.shoot.attempts.length ? 'none' : state.shoot.attempts.length - count('keep') - count('maybe') - count('drop')} without a word`;
+};
+
+/** Wrap: what will be handed off, how far it has come, and what was handed off before. */
+export const Wrap = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}): ReactNode => {
+  const {wrapPlan, activity, shoot} = state;
+  const fileRows = Math.max(3, layout.bodyRows - 11);
+  const files = wrapPlan?.files ?? [];
+  return (
+    <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
+      <Row word="shoot">{`${counted(shoot.attempts.length, 'attempt')}: ${marked(state)}`}</Row>
+      <Row word="takes">{ui.wrap.maybeToo ? 'what is kept, and what is maybe' : 'what is kept'}</Row>
+      <Row word="to" rank={wrapPlan ? 'plain' : 'faint'}>
+        {wrapPlan ? plain(wrapPlan.folder) : 'no folder yet'}
+      </Row>
+      <Box height={1} />
+      {activity.kind === 'wrapping' ? (
+        <>
+          <Row word="copying">{`${activity.files} of ${activity.of}  ${plain(activity.file, 100)}`}</Row>
+          <Row word="">
+            <Progress part={activity.of > 0 ? activity.files / activity.of : 0} columns={layout.columns - 20} />
+          </Row>
+          <Box height={1} />
+        </>
+      ) : null}
+      {files.length === 0 ? (
+        <Row word="files" wrap rows={2}>
+          Nothing is kept yet: mark an attempt with k, in Attempt or in Look back.
+        </Row>
+      ) : (
+        <Row word="files">{`${counted(files.length, 'file')}, ${bytesSaid(wrapPlan?.bytes ?? 0)}`}</Row>
+      )}
+      {files.slice(0, fileRows).map(file => (
+        <Row key={file} word="" rank="faint">
+          {plain(file)}
+        </Row>
+      ))}
+      {files.length > fileRows ? <Row word="" rank="faint">{`and ${files.length - fileRows} more`}</Row> : null}
+      <Box height={1} />
+      {shoot.wraps.slice(-3).map(wrap => (
+        <Row key={`${wrap.at} ${wrap.folder}`} word="done" rank="bright">
+          {`${clockSaid(wrap.at)}  ${counted(wrap.files.length, 'file')} handed off and checked: ${plain(wrap.folder)}`}
+        </Row>
+      ))}
+    </Box>
+  );
+};

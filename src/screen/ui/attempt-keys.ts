@@ -1,0 +1,54 @@
+import type {Mark} from '../../../shared/journal.js';
+import type {Attempt, SessionState} from '../../shoot/state.js';
+import {type Binding, bind, openDialog, toSession, toUi, type Ui} from './state.js';
+
+/** Keys that mark an attempt; the same key again takes the mark away. */
+export const markKeys = (attempt: Attempt): Binding[] => {
+  const marking = (key: string, mark: Mark): Binding => {
+    const again = attempt.mark === mark;
+    const say = again ? `not ${mark}` : mark;
+    return bind(key, say, [toSession({kind: 'mark', attempt: attempt.number, mark: again ? null : mark})], true);
+  };
+  return [
+    marking('k', 'keep'),
+    marking('m', 'maybe'),
+    marking('d', 'drop'),
+    bind('t', 'note', [openDialog({kind: 'note', attempt: attempt.number, text: ''})], true),
+  ];
+};
+
+/** Keys about the picture that is shown. */
+export const pictureKeys = (ui: Ui, measured: boolean): Binding[] =>
+  measured
+    ? [
+        bind('z', ui.marks ? 'marks off' : 'marks on the picture', [toUi({kind: 'marks'})], true),
+        bind('h', ui.view === 'picture' ? 'histogram' : 'picture', [toUi({kind: 'view'})], true),
+      ]
+    : [];
+
+/** The attempt that the screens speak of: the newest. */
+export const latestAttempt = (state: SessionState): Attempt | null => state.shoot.attempts.at(-1) ?? null;
+
+/** The keys of Attempt. */
+export const attemptKeys = (ui: Ui, state: SessionState): Binding[] => {
+  const attempt = latestAttempt(state);
+  const resting = state.activity.kind === 'resting';
+  const series = bind(
+    's',
+    'series',
+    [openDialog({kind: 'series', count: 5, pauseSeconds: 20, untilPassed: true, row: 0})],
+    true,
+  );
+  const waiting = attempt && ['open', 'closed', 'stopped'].includes(attempt.stage) && attempt.files.length === 0;
+  return [
+    ...(attempt && attempt.files.length > 0
+      ? [...markKeys(attempt), ...pictureKeys(ui, attempt.reading !== null)]
+      : []),
+    ...(resting || state.activity.kind === 'preflight' ? [series] : []),
+    ...(resting && attempt?.stage === 'unmeasured'
+      ? [bind('r', 'measure again', [toSession({kind: 'measure again', attempt: attempt.number})], true)]
+      : []),
+    ...(resting && waiting ? [bind('g', 'look for its frame', [toSession({kind: 'look for lost frames'})], true)] : []),
+    ...(resting ? [bind('c', 'cue sheet', [openDialog({kind: 'cues', sheet: state.shoot.cues, row: 0})])] : []),
+  ];
+};

@@ -1,0 +1,142 @@
+import {isDeepStrictEqual} from 'node:util';
+import {usualCueSheet} from '../../../shared/cues.js';
+import type {Activity, SessionState} from '../../shoot/state.js';
+import {counted, exposureSaid} from '../words.js';
+import {closeDialog, type Dialog, type Draft, type Effect, toSession, toUi, type Ui} from './state.js';
+
+/** What the one key does now; `say` stands on the bright line, `how` under it. */
+export type GoOn = {say: string; how: string; effects: Effect[]};
+
+/** While this happens there is nothing to go on with: only stop. */
+const busy: ReadonlySet<Activity['kind']> = new Set([
+  'countdown',
+  'open',
+  'pulling',
+  'measuring',
+  'stopping',
+  'wrapping',
+]);
+
+const setPlan = (state: SessionState, draft: Draft): Effect[] => {
+  const {shoot} = state;
+  const effects: Effect[] = [];
+  if (!isDeepStrictEqual(draft.exposure, shoot.exposure)) {
+    effects.push(toSession({kind: 'set exposure', change: draft.exposure}));
+    if (draft.exposure.shutterSeconds !== shoot.exposure.shutterSeconds) {
+      const sheet = usualCueSheet(draft.exposure.shutterSeconds, shoot.cues.countdownSeconds);
+      effects.push(toSession({kind: 'set cues', cues: sheet}));
+    }
+  }
+  if (draft.roomEv100 !== shoot.roomEv100) {
+    effects.push(toSession({kind: 'set room level', roomEv100: draft.roomEv100, how: 'said on the plan'}));
+  }
+  if (!isDeepStrictEqual(draft.rig, shoot.rig)) effects.push(toSession({kind: 'set rig', rig: draft.rig}));
+  return [...effects, toUi({kind: 'plan', change: {draft: null}})];
+};
+
+const whatIsSet = (state: SessionState, draft: Draft): string => {
+  const parts: string[] = [];
+  if (!isDeepStrictEqual(draft.exposure, state.shoot.exposure)) parts.push(exposureSaid(draft.exposure, ' '));
+  if (!isDeepStrictEqual(draft.rig, state.shoot.rig)) parts.push('the lights');
+  if (draft.roomEv100 !== state.shoot.roomEv100) parts.push("the room's level");
+  return parts.length > 0 ? `set ${parts.join(' and ')}` : 'leave it as it is';
+};
+
+const inDialog = (dialog: Dialog): GoOn => {
+  switch (dialog.kind) {
+    case 'help':
+      return {say: 'back', how: '', effects: [closeDialog]};
+    case 'leaving?':
+      return {
+        say: 'stay here',
+        how: 'q leaves; everything is kept and the shoot can be opened again',
+        effects: [closeDialog],
+      };
+    case 'note':
+      return {
+        say: 'keep the note',
+        how: 'Enter, not the space bar',
+        effects: [
+          ...(dialog.text.trim() === ''
+            ? []
+            : [toSession({kind: 'note', attempt: dialog.attempt, text: dialog.text.trim()})]),
+          closeDialog,
+        ],
+      };
+    case 'folder':
+      return {
+        say: 'use this folder',
+        how: 'Enter, not the space bar; an empty line is the folder wrap in the shoot',
+        effects: [
+          toSession({
+            kind: 'plan wrap',
+            folder: dialog.text.trim() === '' ? null : dialog.text.trim(),
+            maybeToo: false,
+          }),
+          closeDialog,
+        ],
+      };
+    case 'series':
+      return {
+        say: `begin ${counted(dialog.count, 'attempt')} in a row`,
+        how: 'you can stay on the mark; stop ends it at any moment',
+        effects: [
+          closeDialog,
+          toSession({
+            kind: 'begin series',
+            count: dialog.count,
+            pauseSeconds: dialog.pauseSeconds,
+            untilPassed: dialog.untilPassed,
+          }),
+        ],
+      };
+    case 'cues':
+      return {
+        say: 'use this cue sheet',
+        how: '',
+        effects: [toSession({kind: 'set cues', cues: dialog.sheet}), closeDialog],
+      };
+  }
+};
+
+/** What "go on" does at this moment; null when it does nothing. */
+export const goOn = (ui: Ui, state: SessionState): GoOn | null => {
+  const {activity, next} = state;
+  const asked: GoOn = {say: next.say, how: next.how, effects: [toSession({kind: 'go on'})]};
+  if (ui.closing || busy.has(activity.kind)) return null;
+  if (ui.dialog) return inDialog(ui.dialog);
+  if (activity.kind !== 'resting') return asked;
+  const ellipse = ui.plates.ellipse ?? state.proposedZones?.face;
+  if (ui.place === 'plates' && ellipse) {
+    return {
+      say: 'yes, this is the head',
+      how: ui.plates.sizing ? 'arrows size the outline, Tab: move it' : 'arrows move the outline, Tab: size it',
+      effects: [
+        toSession({kind: 'set zones', zones: {face: ellipse}}),
+        toUi({kind: 'plates', change: {ellipse: null, sizing: false}}),
+      ],
+    };
+  }
+  if (ui.place === 'plan' && ui.plan.draft) {
+    return {
+      say: whatIsSet(state, ui.plan.draft),
+      how: 'stop forgets the change',
+      effects: setPlan(state, ui.plan.draft),
+    };
+  }
+  if (ui.place === 'wrap' && state.wrapPlan && state.wrapPlan.files.length > 0 && next.place !== 'wrap') {
+    return {
+      say: `hand off ${counted(state.wrapPlan.files.length, 'file')}`,
+      how: 'copied and checked; the shoot keeps its own',
+      effects: [toSession({kind: 'wrap'})],
+    };
+  }
+  if (ui.place !== next.place) {
+    return {
+      say: `go to ${next.place}: ${next.say}`,
+      how: next.how,
+      effects: [toUi({kind: 'go to', place: next.place})],
+    };
+  }
+  return asked;
+};

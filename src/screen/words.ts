@@ -1,0 +1,42 @@
+import {type Exposure, printAperture, printIso, printShutter} from '../../shared/exposure.js';
+import {printNumber} from '../light/words.js';
+
+/*
+ * How the screens say what src/light/words.ts does not: settings, moments, sizes and lists.
+ */
+
+/** "8 s", "1/125 s". */
+export const shutterSaid = (seconds: number): string => `${printShutter(seconds).replace(/s$/, '')} s`;
+
+/** "8 s  f/8  ISO 100". */
+export const exposureSaid = (exposure: Exposure, gap = '  '): string =>
+  [shutterSaid(exposure.shutterSeconds), printAperture(exposure.fNumber), printIso(exposure.iso)].join(gap);
+
+/** "EV −4.0": a light meter's reading at ISO 100. */
+export const ev100Said = (ev100: number): string => `EV ${printNumber(ev100, 1)}`;
+
+/** "below −14 EV" where there is next to nothing, "−4.8 EV" otherwise, "–" for no reading. */
+export const levelSaid = (ev: number | null): string => {
+  if (ev === null) return '–';
+  return ev < -14 ? 'below −14 EV' : `${printNumber(ev, 1)} EV`;
+};
+
+/** "12.4 MB". */
+export const bytesSaid = (bytes: number): string => {
+  if (bytes < 1e6) return `${Math.max(0, Math.round(bytes / 1e3))} kB`;
+  return bytes < 1e9 ? `${(bytes / 1e6).toFixed(1)} MB` : `${(bytes / 1e9).toFixed(1)} GB`;
+};
+
+/** "21:04" of an ISO 8601 moment, in the machine's own zone; empty where it can't be read. */
+export const clockSaid = (at: string): string => {
+  const moment = new Date(at);
+  if (Number.isNaN(moment.getTime())) return '';
+  return `${String(moment.getHours()).padStart(2, '0')}:${String(moment.getMinutes()).padStart(2, '0')}`;
+};
+
+/** "1 frame", "3 frames". */
+export const counted = (count: number, one: string, many = `${one}s`): string => `${count} ${count === 1 ? one : many}`;
+
+/** "a, b and c". */
+export const listed = (items: readonly string[]): string =>
+  items.length < 2 ? (items[0] ?? '') : `${items.slice(0, -1).join(', ')} and ${items.at(-1)}`;
