@@ -102,7 +102,7 @@ export const limitRules = {
     unit: 'EV',
     words: 'how far the room may rise over the dark plate',
   },
-  spill: {bound: 'most', usual: -5, watchBand: 0.7, unit: 'EV', words: "brightest a flash's light may be on the wall"},
+  spill: {bound: 'most', usual: -5, watchBand: 0.6, unit: 'EV', words: "brightest a flash's light may be on the wall"},
   sharpness: {
     bound: 'least',
     usual: 0.6,

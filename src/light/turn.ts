@@ -1,9 +1,7 @@
 import type {FlashLight, Rig} from '../../shared/rig.js';
 import {alongBeam, type RoomPoint, stanceOf, standsPossible, wallSeenAt} from './geometry.js';
 import {snootShare} from './snoot.js';
-
-/** Half the breadth of a grown person's head, metres. From memory. */
-export const HEAD_HALF_BREADTH_METRES = 0.08;
+import {HEAD_BREADTH_METRES} from './sway.js';
 
 /** What turning a snooted light does to a patch of the wall and to the head. */
 export type TurnEffect = {
@@ -29,7 +27,7 @@ const shareAt = (rig: Rig, light: FlashLight, point: RoomPoint): number => {
 /** Share of the beam at the side of the head that gets least of it. */
 const shareAtHead = (rig: Rig, light: FlashLight): number => {
   const {aim} = stanceOf(rig, {...light, aimOffDegrees: 0});
-  const sides = [-HEAD_HALF_BREADTH_METRES, HEAD_HALF_BREADTH_METRES].map(across => ({
+  const sides = [-HEAD_BREADTH_METRES / 2, HEAD_BREADTH_METRES / 2].map(across => ({
     x: aim.y * across,
     y: -aim.x * across,
     z: rig.mark.eyeHeightMetres,

@@ -62,7 +62,7 @@ const moveCloser = (rig: Rig, light: FlashLight, check: Check, patch: Patch, nee
     return {
       do: `move ${light.id} from ${printDistance(light.distanceMetres)} to ${printDistance(metres)} and set it to ${printPower(nearestPower(moved.power))}`,
       because: `the face stays as it is, ${moved.hit.wall} ${printLevel(patchAfter(patch, moved.wallEv))} instead of ${printLevel(patch.levelEv)}`,
-      worth: worthOf(check, 30),
+      worth: worthOf(check, -moved.wallEv < neededEv ? 20 : 30),
     };
   }
   return null;

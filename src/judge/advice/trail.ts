@@ -1,6 +1,6 @@
 import type {Check, TrailReading} from '../../../shared/reading.js';
+import {HEAD_HEIGHT_METRES} from '../../light/sway.js';
 import {printLevel, printNumber, printPercent, printSmall} from '../../light/words.js';
-import {HEAD_METRES} from '../checks/trail.js';
 import {limitOf, limitRules} from '../limits.js';
 import {partOfFace, widestGap, yourSide} from '../sides.js';
 import {type Candidate, type Ground, troubled, worthOf} from './candidate.js';
@@ -24,7 +24,7 @@ const headGap = (ground: Ground, check: Check, heads: number | null): Candidate 
   const worth = worthOf(check, 24);
   if (heads === null) return {do: 'close the trail over your head', because: 'there is no trail over the head', worth};
   const wanted = (least + most) / 2;
-  const way = printSmall(Math.abs(heads - wanted) * HEAD_METRES);
+  const way = printSmall(Math.abs(heads - wanted) * HEAD_HEIGHT_METRES);
   const lowerIt = heads > wanted;
   return {
     do: `paint ${lowerIt ? 'lower' : 'higher'} over the head, by about ${way}`,
@@ -77,7 +77,7 @@ const coverage = (check: Check, trail: TrailReading | null): Candidate => {
 const offset = (check: Check, trail: TrailReading): Candidate => {
   const heads = Math.abs(trail.offset.x);
   return {
-    do: `paint ${printSmall(heads * HEAD_METRES)} farther to your ${yourSide(-trail.offset.x)}`,
+    do: `paint ${printSmall(heads * HEAD_HEIGHT_METRES)} farther to your ${yourSide(-trail.offset.x)}`,
     because: `the trail hangs ${printNumber(heads, 1)} heads to your ${yourSide(trail.offset.x)}`,
     worth: worthOf(check, 20),
   };

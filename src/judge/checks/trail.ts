@@ -1,11 +1,9 @@
 import type {Check, TrailReading} from '../../../shared/reading.js';
+import {HEAD_HEIGHT_METRES} from '../../light/sway.js';
 import {printNumber, printPercent, printSmall} from '../../light/words.js';
 import {type LimitName, worst} from '../limits.js';
 import {partOfFace, yourSide} from '../sides.js';
 import {checkAgainst, hasFace, type View, wasBefore} from '../view.js';
-
-/** Height of a grown person's head, metres. From memory; only turns heads into centimetres in what is said. */
-export const HEAD_METRES = 0.23;
 
 const faceClear = (view: View, trail: TrailReading): Check => {
   const say = (): string => {
@@ -39,7 +37,7 @@ const offset = (view: View, at: {x: number; y: number}): Check => {
   const say =
     sideways < 0.1
       ? 'round the head'
-      : `${printNumber(sideways, 1)} heads to your ${yourSide(at.x)} (about ${printSmall(sideways * HEAD_METRES)})`;
+      : `${printNumber(sideways, 1)} heads to your ${yourSide(at.x)} (about ${printSmall(sideways * HEAD_HEIGHT_METRES)})`;
   return checkAgainst(view, 'offset', 'offset', sideways, say);
 };
 
