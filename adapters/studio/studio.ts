@@ -1,4 +1,4 @@
-import type {Camera} from '../../shared/camera.js';
+import {type Camera, CameraFault} from '../../shared/camera.js';
 import type {Clock} from '../../shared/clock.js';
 import {usualCueSheet} from '../../shared/cues.js';
 import {demoRig} from '../../shared/rig.js';
@@ -131,7 +131,10 @@ export const openStudio = async (
       },
     });
     if (done.kind === 'taken') return done.jpeg;
-    throw new Error(done.kind === 'failed' ? done.say : 'The simulated room answered something else.');
+    throw new CameraFault(
+      'broken',
+      `The simulated room could not make the frame${done.kind === 'failed' ? `: ${done.say}` : ''}.`,
+    );
   };
 
   const {camera, hands} = bodyOf({

@@ -1,7 +1,8 @@
 import type {Rig} from '../../shared/rig.js';
 import type {ExifFacts} from './exif.js';
+import type {Shot} from './scene/moments.js';
 import type {SensorSettings} from './scene/sensor.js';
-import type {RoomSettings, Shot} from './scene/stage.js';
+import type {RoomSettings} from './scene/stage.js';
 
 /** What the studio's thread is asked for. `prepare` only builds the set, so that the first frame needn't wait for it. */
 export type Work =

@@ -87,15 +87,15 @@ export const passing = (person: Person, lamp: Lamp, point: Vector, normal: Vecto
   if (miss2 >= radius * radius) return 1;
   const half = Math.sqrt(radius * radius - miss2);
   if (middle + half <= 0) return 1;
-  let t = Math.max(0.002, middle - half);
+  let t = Math.max(0.008, middle - half);
   const end = Math.min(far, middle + half);
   const hardness = lamp.toFaceMetres / Math.max(0.01, lamp.frontMetres);
   let free = 1;
   for (let step = 0; step < 48 && t < end; step += 1) {
-    const d = person.distance(start[0] + to[0] * t, start[1] + to[1] * t, start[2] + to[2] * t);
-    if (d < 0.0004) return 0;
+    const d = person.rough(start[0] + to[0] * t, start[1] + to[1] * t, start[2] + to[2] * t);
+    if (d < -0.001) return 0;
     free = Math.min(free, 0.5 + (0.5 * hardness * d) / t);
-    t += Math.max(0.004, d * 0.9);
+    t += Math.max(0.005, d * 0.9);
   }
   return free;
 };

@@ -35,16 +35,16 @@ export const randomOf = (...parts: (string | number)[]): Random => {
   };
 };
 
-const latticeValue = (x: number, y: number, z: number, salt: number): number => {
+const cellValue = (x: number, y: number, z: number, salt: number): number => {
   let hash = Math.imul(x, 0x27d4eb2d) ^ Math.imul(y, 0x165667b1) ^ Math.imul(z, 0x9e3779b1) ^ salt;
   hash = Math.imul(hash ^ (hash >>> 15), 0x85ebca6b);
-  hash = Math.imul(hash ^ (hash >>> 13), 0xc2b2ae35);
-  return ((hash ^ (hash >>> 16)) >>> 0) / 4294967296;
+  hash ^= hash >>> 13;
+  return (hash >>> 0) / 4294967296;
 };
 
 const smooth = (t: number): number => t * t * (3 - 2 * t);
 
-/** Smooth value noise in space, 0 to 1, one lump a unit. */
+/** Smooth value noise in space, 0 to 1, one lump a unit. No function inside it: it runs for every pixel. */
 export const lumps = (x: number, y: number, z: number, salt: number): number => {
   const ix = Math.floor(x);
   const iy = Math.floor(y);
@@ -52,13 +52,16 @@ export const lumps = (x: number, y: number, z: number, salt: number): number => 
   const fx = smooth(x - ix);
   const fy = smooth(y - iy);
   const fz = smooth(z - iz);
-  const row = (dy: number, dz: number): number => {
-    const left = latticeValue(ix, iy + dy, iz + dz, salt);
-    return left + (latticeValue(ix + 1, iy + dy, iz + dz, salt) - left) * fx;
-  };
-  const front = row(0, 0) + (row(1, 0) - row(0, 0)) * fy;
-  const back = row(0, 1) + (row(1, 1) - row(0, 1)) * fy;
-  return front + (back - front) * fz;
+  const a = cellValue(ix, iy, iz, salt);
+  const b = cellValue(ix, iy + 1, iz, salt);
+  const c = cellValue(ix, iy, iz + 1, salt);
+  const d = cellValue(ix, iy + 1, iz + 1, salt);
+  const near = a + (cellValue(ix + 1, iy, iz, salt) - a) * fx;
+  const far = c + (cellValue(ix + 1, iy, iz + 1, salt) - c) * fx;
+  const nearUp = b + (cellValue(ix + 1, iy + 1, iz, salt) - b) * fx;
+  const farUp = d + (cellValue(ix + 1, iy + 1, iz + 1, salt) - d) * fx;
+  const front = near + (nearUp - near) * fy;
+  return front + (far + (farUp - far) * fy - front) * fz;
 };
 
 /** Lumps of several sizes laid over each other, each half as big and half as strong; 0 to 1. */

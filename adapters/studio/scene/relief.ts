@@ -1,5 +1,6 @@
 import {albedoOf} from './materials.js';
 import type {Person} from './person.js';
+import {ROUGH_ERROR} from './rough.js';
 import {clamp, type Vector} from './space.js';
 import type {View} from './view.js';
 
@@ -61,7 +62,15 @@ const walk = (
   let nearest = Number.POSITIVE_INFINITY;
   let nearestT = from;
   for (let step = 0; step < 90 && t < to; step += 1) {
-    const d = person.distance(eye[0] + ray[0] * t, eye[1] + ray[1] * t, eye[2] + ray[2] * t);
+    const x = eye[0] + ray[0] * t;
+    const y = eye[1] + ray[1] * t;
+    const z = eye[2] + ray[2] * t;
+    const rough = person.rough(x, y, z) - ROUGH_ERROR;
+    if (rough > 0.008) {
+      t += rough;
+      continue;
+    }
+    const d = person.distance(x, y, z);
     const width = d / (t * pixelAngle);
     if (width < nearest) {
       nearest = width;
@@ -107,7 +116,45 @@ export const reliefOf = (view: View, person: Person): Relief => {
       }
     }
   }
-  return relief;
+  return cropped(relief);
+};
+
+/** Cuts away what the sitter does not reach. */
+const cropped = (relief: Relief): Relief => {
+  let [x0, x1, y0, y1] = [relief.width, 0, relief.height, 0];
+  for (let i = 0; i < relief.cover.length; i += 1) {
+    if (relief.cover[i]! <= 0) continue;
+    const x = i % relief.width;
+    const y = Math.floor(i / relief.width);
+    x0 = Math.min(x0, x);
+    x1 = Math.max(x1, x + 1);
+    y0 = Math.min(y0, y);
+    y1 = Math.max(y1, y + 1);
+  }
+  const width = Math.max(1, x1 - x0);
+  const height = Math.max(1, y1 - y0);
+  const cut = (from: Float32Array, numbers: number): Float32Array => {
+    const to = new Float32Array(width * height * numbers);
+    for (let y = 0; y < height; y += 1) {
+      const start = ((y + y0) * relief.width + x0) * numbers;
+      to.set(from.subarray(start, start + width * numbers), y * width * numbers);
+    }
+    return to;
+  };
+  return {
+    left: relief.left + x0,
+    top: relief.top + y0,
+    width,
+    height,
+    cover: cut(relief.cover, 1),
+    depth: cut(relief.depth, 1),
+    place: cut(relief.place, 3),
+    normal: cut(relief.normal, 3),
+    albedo: cut(relief.albedo, 3),
+    gloss: cut(relief.gloss, 1),
+    softness: cut(relief.softness, 1),
+    open: cut(relief.open, 1),
+  };
 };
 
 const see = (
@@ -146,7 +193,7 @@ const see = (
   let hidden = 0;
   for (let i = 1; i <= 3; i += 1) {
     const out = 0.006 * i * i;
-    const free = person.distance(px + (nx / size) * out, py + (ny / size) * out, pz + (nz / size) * out);
+    const free = person.rough(px + (nx / size) * out, py + (ny / size) * out, pz + (nz / size) * out);
     hidden += Math.max(0, out - free) / out / (i + 0.4);
   }
   relief.open[at] = clamp(1 - hidden * 0.75, 0.08, 1);

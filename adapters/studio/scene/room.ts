@@ -1,7 +1,6 @@
 import type {Rig} from '../../../shared/rig.js';
-import {luminance, type Rgb} from './colour.js';
-import type {Lamp} from './flash.js';
-import {passing} from './flash.js';
+import {type Lamp, passing} from './flash.js';
+import {addEnlarged, darkness, type Light} from './light.js';
 import type {Person} from './person.js';
 import {roughness} from './random.js';
 import {clamp, dot, lengthOf, minus, plus, ramp, times, unit, type Vector} from './space.js';
@@ -10,123 +9,111 @@ import type {View} from './view.js';
 /** Where light comes in that should not: a gap beside a blind, a door. */
 export type LeakSide = 'left' | 'right' | 'top' | 'bottom';
 
-/** A picture of light: linear RGB, three numbers a pixel. */
-export type Light = {width: number; height: number; rgb: Float32Array};
+type WallPoint = {at: Vector; normal: Vector};
 
-export const darkness = (width: number, height: number): Light => ({
-  width,
-  height,
-  rgb: new Float32Array(width * height * 3),
-});
+/**
+ * The walls as the camera sees them, coarsely: they are out of focus and softly lit, so that one of these pixels stands
+ * for `WALL_STEP` squared of the picture, with one more all around.
+ */
+export type Wall = {width: number; height: number; points: WallPoint[]; tone: Float32Array};
 
-/** How many picture pixels share one pixel of the wall's light: the wall is out of focus and lit softly. */
 const WALL_STEP = 4;
 
-export type WallPoint = {at: Vector; normal: Vector};
+/** Part of the light that the wall throws back: nearly black paint. */
+const PAINT = 0.05;
 
 /** Where a ray meets the walls behind and beside the sitter. */
-export const wallAt = (rig: Rig, eye: Vector, ray: Vector): WallPoint => {
+const wallAt = (rig: Rig, from: Vector, ray: Vector): WallPoint => {
   const {backWallMetres, leftWallMetres, rightWallMetres} = rig.mark;
-  let t = ray[2] < -1e-6 ? (-backWallMetres - eye[2]) / ray[2] : Number.POSITIVE_INFINITY;
+  let t = ray[2] < -1e-6 ? (-backWallMetres - from[2]) / ray[2] : Number.POSITIVE_INFINITY;
   let normal: Vector = [0, 0, 1];
-  const left =
-    leftWallMetres === null || ray[0] >= -1e-6 ? Number.POSITIVE_INFINITY : (-leftWallMetres - eye[0]) / ray[0];
-  const right =
-    rightWallMetres === null || ray[0] <= 1e-6 ? Number.POSITIVE_INFINITY : (rightWallMetres - eye[0]) / ray[0];
-  if (left > 0 && left < t) [t, normal] = [left, [1, 0, 0]];
-  if (right > 0 && right < t) [t, normal] = [right, [-1, 0, 0]];
-  return {at: plus(eye, times(ray, Math.min(t, 100))), normal};
+  if (leftWallMetres !== null && ray[0] < -1e-6) {
+    const left = (-leftWallMetres - from[0]) / ray[0];
+    if (left > 0 && left < t) [t, normal] = [left, [1, 0, 0]];
+  }
+  if (rightWallMetres !== null && ray[0] > 1e-6) {
+    const right = (rightWallMetres - from[0]) / ray[0];
+    if (right > 0 && right < t) [t, normal] = [right, [-1, 0, 0]];
+  }
+  return {at: plus(from, times(ray, Math.min(t, 100))), normal};
 };
 
-/** The wall's own tone: nearly black, brushed on unevenly. */
-export const wallTone = ({at, normal}: WallPoint, salt: number): Rgb => {
+/** The wall's own tone: black paint, brushed on unevenly. */
+const toneOf = ({at, normal}: WallPoint, salt: number): number => {
   const along = normal[0] === 0 ? at[0] : at[2];
-  const brushed =
-    0.62 +
-    0.5 * roughness(along * 2.2, at[1] * 1.4, normal[0], salt, 4) +
-    0.3 * roughness(along * 30, at[1] * 7, 0, salt + 7, 3);
-  return [0.05 * brushed, 0.05 * brushed, 0.053 * brushed];
+  const coats = roughness(along * 2.2, at[1] * 1.4, normal[0], salt, 4);
+  const strokes = roughness(along * 30, at[1] * 7, 0, salt + 7, 3);
+  return PAINT * (0.62 + 0.5 * coats + 0.3 * strokes);
 };
 
-type WallShade = (point: WallPoint, ray: Vector) => number | Rgb;
-
-/** Lights the wall: `shade` says how much arrives at a point (1: as much as makes middle grey 0.18 of full scale). */
-export const wallLight = (rig: Rig, view: View, salt: number, shade: WallShade): Light => {
-  const {width, height} = view;
-  const small = {width: Math.ceil(width / WALL_STEP) + 2, height: Math.ceil(height / WALL_STEP) + 2};
-  const coarse = new Float32Array(small.width * small.height * 3);
-  for (let y = 0; y < small.height; y += 1) {
-    for (let x = 0; x < small.width; x += 1) {
+/** Looks at the bare walls once. */
+export const wallOf = (rig: Rig, view: View, salt: number): Wall => {
+  const width = Math.ceil(view.width / WALL_STEP) + 2;
+  const height = Math.ceil(view.height / WALL_STEP) + 2;
+  const points: WallPoint[] = [];
+  const tone = new Float32Array(width * height);
+  for (let y = 0; y < height; y += 1) {
+    for (let x = 0; x < width; x += 1) {
       const ray = view.rayOf((x - 0.5) * WALL_STEP - 0.5, (y - 0.5) * WALL_STEP - 0.5);
       const point = wallAt(rig, view.eye, ray);
-      const tone = wallTone(point, salt);
-      const light = shade(point, ray);
-      const [r, g, b] = typeof light === 'number' ? [light, light, light] : light;
-      coarse.set([tone[0] * r, tone[1] * g, tone[2] * b], (y * small.width + x) * 3);
+      points.push(point);
+      tone[y * width + x] = toneOf(point, salt);
     }
   }
-  return enlarge({...small, rgb: coarse}, width, height, WALL_STEP);
+  return {width, height, points, tone};
 };
 
-/** Bilinear, with the coarse picture's first pixel half a step outside the corner. */
-const enlarge = (coarse: Light, width: number, height: number, step: number): Light => {
-  const light = darkness(width, height);
-  for (let y = 0; y < height; y += 1) {
-    const sy = (y + 0.5) / step + 0.5;
-    const iy = Math.min(coarse.height - 2, Math.floor(sy));
-    const fy = sy - iy;
-    for (let x = 0; x < width; x += 1) {
-      const sx = (x + 0.5) / step + 0.5;
-      const ix = Math.min(coarse.width - 2, Math.floor(sx));
-      const fx = sx - ix;
-      const from = (iy * coarse.width + ix) * 3;
-      const below = from + coarse.width * 3;
-      const to = (y * width + x) * 3;
-      for (let c = 0; c < 3; c += 1) {
-        const above = coarse.rgb[from + c]! * (1 - fx) + coarse.rgb[from + 3 + c]! * fx;
-        const under = coarse.rgb[below + c]! * (1 - fx) + coarse.rgb[below + 3 + c]! * fx;
-        light.rgb[to + c] = above * (1 - fy) + under * fy;
-      }
-    }
+/** Lights the wall: `shade` says how much arrives at a point (1: as much as makes 0.18 of a middle grey). */
+export const litWall = (wall: Wall, shade: (point: WallPoint) => number): Light => {
+  const light = darkness(wall.width, wall.height);
+  for (const [i, point] of wall.points.entries()) {
+    const value = wall.tone[i]! * shade(point);
+    light.rgb[i * 3] = value;
+    light.rgb[i * 3 + 1] = value;
+    light.rgb[i * 3 + 2] = value * 1.05;
   }
   return light;
 };
 
-/** What a flash throws on the walls, straight and once more from the patch it strikes beside the frame. */
-export const flashOnWall = (rig: Rig, person: Person | null, lamp: Lamp): WallShade => {
+/** Adds a lit wall to the picture. */
+export const addWall = (to: Light, wall: Light): void => addEnlarged(to, wall, WALL_STEP, 1);
+
+/** What a flash throws on the walls: straight, past the sitter, and once more from the patch that its axis strikes. */
+export const flashOnWall = (rig: Rig, person: Person | null, lamp: Lamp): ((point: WallPoint) => number) => {
   const patch = wallAt(rig, lamp.at, lamp.axis);
-  const reachesPatch = lengthOf(minus(patch.at, lamp.at));
-  const patchTone = 0.05;
-  const spread = 0.35 * reachesPatch ** 2 * lamp.reach(patch.at) * 0.4;
+  const patchMetres = lengthOf(minus(patch.at, lamp.at));
+  // Area of the lit patch times the light on it, if the sitter's body stops half of it.
+  const thrown = 0.5 * lamp.reach(patch.at) * (0.3 * patchMetres) ** 2 * PAINT;
   return point => {
-    const to = unit(minus(lamp.at, point.at));
-    const facing = Math.max(0, dot(point.normal, to));
+    const facing = dot(point.normal, unit(minus(lamp.at, point.at)));
     let light = facing > 0 ? lamp.reach(point.at) * facing : 0;
     if (person && light > 1e-5) light *= passing(person, lamp, point.at, point.normal);
     const across = minus(point.at, patch.at);
-    const far2 = dot(across, across) + 0.15;
     const way = unit(across);
     const bounce = Math.max(0, dot(patch.normal, way)) * Math.max(0, -dot(point.normal, way));
-    return light + (patchTone * spread * bounce) / (Math.PI * far2);
+    return light + (thrown * bounce) / (Math.PI * (dot(across, across) + 0.1));
   };
 };
 
-/** The light of a leak at a direction of the picture: strongest at its side, gone at the other. 1 at the edge. */
-export const leakShade = (view: View, side: LeakSide): ((point: Vector) => number) => {
+/** How strong a leak is at a point of the room: 1 at its side of the picture, a few hundredths at the other. */
+export const leakStrength = (view: View, side: LeakSide): ((point: Vector) => number) => {
+  const upright = side === 'top' || side === 'bottom';
   return point => {
     const {x, y} = view.project(point);
-    const across = {left: x / view.width, right: 1 - x / view.width, top: y / view.height, bottom: 1 - y / view.height}[
-      side
-    ];
-    const along = side === 'left' || side === 'right' ? y / view.height : x / view.width;
-    const near = clamp(across, -0.2, 1.2) + 0.12;
-    return (0.0144 / (near * near)) * (0.55 + 0.45 * ramp(0.9, 0.35, Math.abs(along - 0.42))) * 0.9 + 0.02;
+    const across = upright ? y / view.height : x / view.width;
+    const along = upright ? x / view.width : y / view.height;
+    const near = clamp(side === 'left' || side === 'top' ? across : 1 - across, -0.05, 1.2) + 0.2;
+    return (0.04 / (near * near)) * (0.6 + 0.4 * ramp(0.6, 0.15, Math.abs(along - 0.42))) + 0.02;
   };
 };
 
-/** Mean luminance of a picture of light, for tests and scaling. */
-export const meanLuminance = (light: Light): number => {
-  let sum = 0;
-  for (let i = 0; i < light.rgb.length; i += 3) sum += luminance(light.rgb[i]!, light.rgb[i + 1]!, light.rgb[i + 2]!);
-  return sum / (light.rgb.length / 3);
+/** Direction from the sitter to where a leak comes in. */
+export const leakDirection = (side: LeakSide): Vector => {
+  const directions: Record<LeakSide, Vector> = {
+    left: [-0.95, 0.1, -0.3],
+    right: [0.95, 0.1, -0.3],
+    top: [0, 0.98, -0.2],
+    bottom: [0, -0.98, -0.2],
+  };
+  return directions[side];
 };

@@ -1,5 +1,5 @@
+import type {Light} from './light.js';
 import {randomOf} from './random.js';
-import type {Light} from './room.js';
 
 /** What the camera's own parts add. */
 export type SensorSettings = {

@@ -1,8 +1,8 @@
 import type {Rgb} from './colour.js';
+import type {Light} from './light.js';
 import type {BrushPoint} from './painting.js';
 import type {Relief} from './relief.js';
-import type {Light} from './room.js';
-import {clamp, lengthOf, minus} from './space.js';
+import {lengthOf, minus, type Vector} from './space.js';
 import type {View} from './view.js';
 
 /** Speed of hand at which the painting light gives its own level, metres a second. */
@@ -74,5 +74,16 @@ const hiddenAt = (relief: Relief, x: number, y: number, depth: number): number =
   const ry = Math.round(y) - relief.top;
   if (rx < 0 || ry < 0 || rx >= relief.width || ry >= relief.height) return 0;
   const at = ry * relief.width + rx;
-  return clamp(relief.cover[at]!, 0, 1) * (relief.depth[at]! < depth ? 1 : 0);
+  return relief.depth[at]! < depth ? relief.cover[at]! : 0;
+};
+
+/** How many points stand for the whole way when it comes to the glow on the sitter. */
+const GLOW_POINTS = 40;
+
+/** A few points of the way with their weights: where the moved light lit the sitter from. */
+export const glowPoints = (points: BrushPoint[], untilSeconds: number): {at: Vector; weight: number}[] => {
+  const step = Math.max(1, Math.floor(points.length / GLOW_POINTS));
+  return points
+    .filter((point, i) => i % step === 0 && point.seconds <= untilSeconds)
+    .map(point => ({at: point.at, weight: point.shine / GLOW_POINTS}));
 };
