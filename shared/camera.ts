@@ -87,8 +87,11 @@ export type ExposeRequest = {
 export type Camera = {
   readonly identity: CameraIdentity;
   status(): Promise<CameraStatus>;
-  /** Calls back whenever the status changes, also when the body's own dials were turned. Returns the unsubscriber. */
-  watch(listener: (status: CameraStatus) => void): () => void;
+  /**
+   * Calls back whenever the status changes, also when the body's own dials were turned. `onFault` hears once when contact
+   * is lost; the camera is then looked for again, and the listener hears when it is back. Returns the unsubscriber.
+   */
+  watch(listener: (status: CameraStatus) => void, onFault?: (fault: CameraFault) => void): () => void;
   /** Sets and reads back. A value that the camera does not take is a CameraFault `refused`. */
   set(change: Partial<Exposure>): Promise<CameraStatus>;
   focus(step: 'drive' | 'lock'): Promise<CameraStatus>;

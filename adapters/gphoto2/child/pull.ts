@@ -33,6 +33,17 @@ const writeAll = async (file: FileHandle, bytes: Buffer, at: number): Promise<vo
   }
 };
 
+/** What lies on the disk now. */
+const onDisk = async (file: FileHandle): Promise<Answer<'pull'>> => {
+  const hash = createHash('sha256');
+  let bytes = 0;
+  for await (const block of file.createReadStream({autoClose: false, start: 0, highWaterMark: BLOCK_BYTES})) {
+    hash.update(block);
+    bytes += block.length;
+  }
+  return {bytes, sha256: hash.digest('hex')};
+};
+
 /** Reads block by block: that gives progress, and a place to stop. While one block comes, the last is written. */
 const inBlocks = async (
   connection: Connection,
@@ -98,14 +109,9 @@ const inOneGo = async (
     library.fileUnref(target);
   }
   goOn(pull.signal);
-  const hash = createHash('sha256');
-  let bytes = 0;
-  for await (const block of file.createReadStream({autoClose: false, start: 0})) {
-    hash.update(block);
-    bytes += block.length;
-  }
-  pull.progress(bytes, total);
-  return {bytes, sha256: hash.digest('hex')};
+  const written = await onDisk(file);
+  pull.progress(written.bytes, total);
+  return written;
 };
 
 /**
@@ -129,6 +135,10 @@ export const pullFile = async (connection: Connection, pull: Pull): Promise<Answ
       throw new LibraryFault(CODE.fileNotFound, `Got ${pulled.bytes} of ${total} bytes`, false);
     }
     await file.sync();
+    const written = await onDisk(file);
+    if (written.sha256 !== pulled.sha256) {
+      throw new LibraryFault(CODE.fileNotFound, 'The disk holds other bytes than the camera sent', false);
+    }
     kept = true;
     return pulled;
   } finally {

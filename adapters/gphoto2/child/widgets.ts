@@ -28,7 +28,7 @@ const wholeFrom = (call: (into: number[]) => number): number => {
 const kindOf = (library: Gphoto2, widget: Pointer): Setting['type'] =>
   kinds[wholeFrom(into => library.widgetType(widget, into))] ?? 'other';
 
-const valueOf = (library: Gphoto2, widget: Pointer, type: Setting['type']): Setting['value'] => {
+const currentValue = (library: Gphoto2, widget: Pointer, type: Setting['type']): Setting['value'] => {
   if (type === 'range') {
     const into = [0];
     return library.widgetReal(widget, into) < 0 ? null : into[0]!;
@@ -61,7 +61,7 @@ export const settingOf = (library: Gphoto2, widget: Pointer, name: string): Sett
     name,
     type,
     readOnly: wholeFrom(into => library.widgetReadOnly(widget, into)) !== 0,
-    value: valueOf(library, widget, type),
+    value: currentValue(library, widget, type),
     choices: type === 'choice' ? choicesOf(library, widget) : [],
     range: type === 'range' ? rangeOf(library, widget) : null,
   };
