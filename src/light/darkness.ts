@@ -27,9 +27,9 @@ const steps: [levelEv: number, words: string][] = [
 export const describeRoom = (levelEv: number): string =>
   steps.find(([least]) => levelEv > least)?.[1] ?? 'black: less than one step of an 8-bit picture';
 
-/** One way to bury the room. */
+/** One way to bury the room: by one setting, by several together, or by leaving it as it is. */
 export type Burial = {
-  by: 'time' | 'ISO' | 'aperture' | 'dark';
+  by: 'time' | 'ISO' | 'aperture' | 'together' | 'dark';
   to: Exposure;
   /** The level that the room then has, EV. */
   levelEv: number;
@@ -55,73 +55,88 @@ export type BurialOptions = {
 const firstEnough = (values: readonly number[], reaches: (value: number) => boolean): number | null =>
   values.find(reaches) ?? values.at(-1) ?? null;
 
+type Step = {by: 'time' | 'ISO' | 'aperture'; to: Exposure};
+
+/** The next step of each setting that darkens the room, as far as is needed or as it goes. */
+const stepsDown = (from: Exposure, enough: (to: Exposure) => boolean, least: number, offers: Offers): Step[] => {
+  const {shutterSeconds, fNumbers, isos} = offers;
+  const seconds = firstEnough(
+    shutterSeconds.filter(s => s < from.shutterSeconds && s >= least).toSorted((a, b) => b - a),
+    value => enough({...from, shutterSeconds: value}),
+  );
+  const iso = firstEnough(
+    isos.filter(value => value < from.iso).toSorted((a, b) => b - a),
+    value => enough({...from, iso: value}),
+  );
+  const fNumber = firstEnough(
+    fNumbers.filter(value => value > from.fNumber && value <= SMALLEST_APERTURE).toSorted((a, b) => a - b),
+    value => enough({...from, fNumber: value}),
+  );
+  return [
+    ...(seconds === null ? [] : [{by: 'time' as const, to: {...from, shutterSeconds: seconds}}]),
+    ...(iso === null ? [] : [{by: 'ISO' as const, to: {...from, iso}}]),
+    ...(fNumber === null ? [] : [{by: 'aperture' as const, to: {...from, fNumber}}]),
+  ];
+};
+
+/** What a way costs, in words: nothing said of what stays. */
+const price = (from: Exposure, to: Exposure, flashEv: number): string => {
+  const parts = [
+    ...(to.shutterSeconds < from.shutterSeconds
+      ? [`${printSeconds(from.shutterSeconds - to.shutterSeconds)} less to paint`]
+      : []),
+    ...(flashEv > 0.01
+      ? [`flashes must give ${printStops(flashEv)} more and the trail loses as much`]
+      : ['flashes and trail stay']),
+    ...(to.fNumber > Math.max(11, from.fNumber) ? ['diffraction softens the picture'] : []),
+  ];
+  return parts.join(', ');
+};
+
+const named = (from: Exposure, to: Exposure): string =>
+  [
+    ...(to.shutterSeconds === from.shutterSeconds ? [] : [printSeconds(to.shutterSeconds)]),
+    ...(to.fNumber === from.fNumber ? [] : [printAperture(to.fNumber)]),
+    ...(to.iso === from.iso ? [] : [printIso(to.iso)]),
+  ].join(' with ');
+
 /**
- * Ways to bring the room down to a level by one setting, the cheapest first. Time costs least: it touches neither flash
- * nor trail, only the seconds to paint in. ISO and aperture take from flash and trail as much as from the room, and
- * the aperture beyond f/11 costs sharpness too. Where the room is dark enough already there is one way: leave it.
+ * Ways to bring the room down to a level, the cheapest first. Time costs least: it touches neither flash nor trail,
+ * only the seconds to paint in. ISO and aperture take from flash and trail as much as from the room, and an aperture
+ * beyond f/11 costs sharpness too. Where no setting is enough alone, the way that uses time first, then ISO, then
+ * aperture comes before the others. Where the room is dark enough already there is one way: leave it.
  * @throws LightFault
  */
 export const buryRoom = (exposure: Exposure, roomEv100: number, options: BurialOptions = {}): Burial[] => {
   const {wantedLevelEv = BURIED_EV, leastSeconds = 3, offers = usualOffers} = options;
   const now = roomLevelEv(roomEv100, exposure);
   if (now <= wantedLevelEv) {
-    return [
-      {
-        by: 'dark',
-        to: exposure,
-        levelEv: now,
-        reaches: true,
-        flashEv: 0,
-        cost: 0,
-        say: `The room is dark enough: ${printLevel(now)}.`,
-      },
-    ];
+    const say = `The room is dark enough: ${printLevel(now)}.`;
+    return [{by: 'dark', to: exposure, levelEv: now, reaches: true, flashEv: 0, cost: 0, say}];
   }
-  const candidate = (by: Burial['by'], to: Exposure): Omit<Burial, 'cost' | 'say'> => {
-    const levelEv = now + stopsBetween(exposure, to);
-    return {by, to, levelEv, reaches: levelEv <= wantedLevelEv + 1e-6, flashEv: 0 - flashStopsBetween(exposure, to)};
+  const levelAt = (to: Exposure): number => now + stopsBetween(exposure, to);
+  const enough = (to: Exposure): boolean => levelAt(to) <= wantedLevelEv + 1e-6;
+  const way = (by: Burial['by'], to: Exposure): Burial => {
+    const flashEv = 0 - flashStopsBetween(exposure, to);
+    const secondsStops = Math.log2(exposure.shutterSeconds / to.shutterSeconds);
+    const dear = to.fNumber > Math.max(11, exposure.fNumber) ? 1 : to.fNumber > exposure.fNumber ? 0.1 : 0;
+    return {
+      by,
+      to,
+      levelEv: levelAt(to),
+      reaches: enough(to),
+      flashEv,
+      cost: 0.3 * secondsStops + flashEv + dear,
+      say: `${named(exposure, to)}: the room falls to ${printLevel(levelAt(to))}; ${price(exposure, to, flashEv)}.`,
+    };
   };
-  const enough = (to: Exposure): boolean => candidate('time', to).reaches;
-  const ways: Burial[] = [];
-  const seconds = firstEnough(
-    offers.shutterSeconds.filter(s => s < exposure.shutterSeconds && s >= leastSeconds).toSorted((a, b) => b - a),
-    shutterSeconds => enough({...exposure, shutterSeconds}),
-  );
-  if (seconds !== null) {
-    const way = candidate('time', {...exposure, shutterSeconds: seconds});
-    const lost = Math.log2(exposure.shutterSeconds / seconds);
-    ways.push({
-      ...way,
-      cost: 0.3 * lost,
-      say: `${printSeconds(seconds)} instead of ${printSeconds(exposure.shutterSeconds)}: the room falls to ${printLevel(way.levelEv)}; flashes and trail stay, with ${printSeconds(exposure.shutterSeconds - seconds)} less to paint.`,
-    });
-  }
-  const paid = (flashEv: number): string =>
-    `flashes must give ${printStops(flashEv)} more, and the trail loses as much`;
-  const iso = firstEnough(
-    offers.isos.filter(value => value < exposure.iso).toSorted((a, b) => b - a),
-    value => enough({...exposure, iso: value}),
-  );
-  if (iso !== null) {
-    const way = candidate('ISO', {...exposure, iso});
-    ways.push({
-      ...way,
-      cost: way.flashEv,
-      say: `${printIso(iso)}: the room falls to ${printLevel(way.levelEv)}; ${paid(way.flashEv)}.`,
-    });
-  }
-  const fNumber = firstEnough(
-    offers.fNumbers.filter(value => value > exposure.fNumber && value <= SMALLEST_APERTURE).toSorted((a, b) => a - b),
-    value => enough({...exposure, fNumber: value}),
-  );
-  if (fNumber !== null) {
-    const way = candidate('aperture', {...exposure, fNumber});
-    const softer = fNumber > 11 ? ', and diffraction softens the picture' : '';
-    ways.push({
-      ...way,
-      cost: way.flashEv + (fNumber > 11 ? 1 : 0.1),
-      say: `${printAperture(fNumber)}: the room falls to ${printLevel(way.levelEv)}; ${paid(way.flashEv)}${softer}.`,
-    });
+  const ways = stepsDown(exposure, enough, leastSeconds, offers).map(step => way(step.by, step.to));
+  if (!ways.some(each => each.reaches)) {
+    let to = exposure;
+    for (const by of ['time', 'ISO', 'aperture'] as const) {
+      if (!enough(to)) to = stepsDown(to, enough, leastSeconds, offers).find(step => step.by === by)?.to ?? to;
+    }
+    if (ways.length > 1) ways.push(way('together', to));
   }
   return ways.sort((a, b) => Number(b.reaches) - Number(a.reaches) || a.cost - b.cost);
 };

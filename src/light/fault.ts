@@ -3,6 +3,8 @@ export class LightFault extends Error {
   override name = 'LightFault';
 }
 
+const plain = (value: number): string => String(value).replace('-', '\u2212');
+
 /**
  * Passes a value on if it lies in its physical range.
  * @param what the quantity as a person names it: "the flash's distance"
@@ -12,8 +14,8 @@ export class LightFault extends Error {
 export const inRange = (what: string, value: number, from: number, to: number, unit = ''): number => {
   if (value >= from && value <= to) return value;
   const tail = unit === '' ? '' : ` ${unit}`;
-  const got = Number.isFinite(value) ? `${value}${tail}` : 'not a number that can be used';
-  throw new LightFault(`${what} is ${got}; it must lie between ${from} and ${to}${tail}.`);
+  const got = Number.isFinite(value) ? `${plain(value)}${tail}` : 'not a number that can be used';
+  throw new LightFault(`${what} is ${got}; it must lie between ${plain(from)} and ${plain(to)}${tail}.`);
 };
 
 /**
@@ -23,7 +25,7 @@ export const inRange = (what: string, value: number, from: number, to: number, u
 export const positive = (what: string, value: number, unit = ''): number => {
   if (value > 0 && Number.isFinite(value)) return value;
   const tail = unit === '' ? '' : ` ${unit}`;
-  const got = Number.isFinite(value) ? `${value}${tail}` : 'not a number that can be used';
+  const got = Number.isFinite(value) ? `${plain(value)}${tail}` : 'not a number that can be used';
   throw new LightFault(`${what} is ${got}; it must be more than 0${tail}.`);
 };
 

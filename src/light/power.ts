@@ -49,9 +49,13 @@ export type FlashHold = {
   power: PowerChoice | null;
   /** By distance at the same power, metres. */
   distanceMetres: number;
-  /** By repeated pops at the same power: the number that comes nearest from above; null where less light is wanted. */
+  /** By repeated pops at the same power: the number that comes nearest; null where less light is wanted. */
   pops: number | null;
 };
+
+/** The whole number nearest in stops. */
+const nearestCount = (count: number): number =>
+  Math.max(1, count / Math.floor(count) < Math.ceil(count) / count ? Math.floor(count) : Math.ceil(count));
 
 /**
  * What a flash must do so that its level on the face stays when ISO, aperture or time change.
@@ -65,7 +69,7 @@ export const holdFlash = (light: FlashLight, from: Exposure, to: Exposure): Flas
     flashEv,
     power: exact > 2 ** (1 / 6) ? null : {power: chosen, leftoverEv: Math.log2(chosen / exact)},
     distanceMetres: light.distanceMetres * distanceFactor(flashEv),
-    pops: flashEv > 0 ? Math.ceil(light.pops * 2 ** flashEv - 1e-9) : null,
+    pops: flashEv > 0 ? nearestCount(light.pops * 2 ** flashEv) : null,
   };
 };
 

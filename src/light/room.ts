@@ -31,3 +31,11 @@ export const luminanceOfEv100 = (roomEv100: number): number =>
  */
 export const roomLevelEv = (roomEv100: number, exposure: Exposure): number =>
   finite("The room's EV", roomEv100) - ev100(exposure);
+
+/**
+ * The room's light from what a light meter or the camera's own says of a grey card in it.
+ * @param metered the exposure that was set
+ * @param needleEv what the meter then shows: 0 when it calls the exposure right, +1 when it calls it a stop too bright
+ */
+export const ev100OfMetered = (metered: Exposure, needleEv = 0): number =>
+  ev100(metered) + finite("The meter's reading", needleEv);

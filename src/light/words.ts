@@ -45,18 +45,25 @@ export const printSeconds = (seconds: number): string => `${printShutter(seconds
 
 export const METRES_PER_FOOT = 0.3048;
 
-/** A distance as a photographer would measure it: "1.2 m", "0.85 m", "12 m"; in feet "3.9 ft". */
+const inUnits = (value: number, digits: number, unit: string): string =>
+  `${String(Number(value.toFixed(digits))).replace('-', MINUS)} ${unit}`;
+
+/**
+ * A distance as a photographer would measure it: "1.2 m", "0.85 m", "12.5 m".
+ * @param feet adds the feet: "1.2 m (3.9 ft)"
+ */
 export const printDistance = (metres: number, feet = false): string => {
-  const value = feet ? metres / METRES_PER_FOOT : metres;
-  const digits = value >= 10 ? 1 : 2;
-  return `${Number(value.toFixed(digits))} ${feet ? 'ft' : 'm'}`.replace('-', MINUS);
+  const text = inUnits(metres, Math.abs(metres) >= 10 ? 1 : 2, 'm');
+  return feet ? `${text} (${inUnits(metres / METRES_PER_FOOT, 1, 'ft')})` : text;
 };
 
-/** A small size: "12 cm"; in inches "4.7 in". */
+/**
+ * A small size: "12 cm", "7.2 cm".
+ * @param feet adds the inches: "12 cm (4.7 in)"
+ */
 export const printSmall = (metres: number, feet = false): string => {
-  const value = feet ? metres / 0.0254 : metres * 100;
-  const digits = Math.abs(value) < 10 ? 1 : 0;
-  return `${printNumber(Number(value.toFixed(digits)), Number.isInteger(Number(value.toFixed(digits))) ? 0 : digits)} ${feet ? 'in' : 'cm'}`;
+  const text = inUnits(metres * 100, Math.abs(metres) < 0.1 ? 1 : 0, 'cm');
+  return feet ? `${text} (${inUnits(metres / 0.0254, 1, 'in')})` : text;
 };
 
 /** A colour temperature rounded as far as it means anything: "2950 K". */
