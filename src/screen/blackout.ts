@@ -3,6 +3,13 @@ import type {Session, SessionState} from '../shoot/state.js';
 /** The screen goes black this long before the shutter opens, so that no frame is still on its way to it then. */
 const BEFORE_OPENING_MS = 500;
 
+/** Whether a shutter is open or may be: also that of a probe, which would see a bright screen as a leak. */
+const mayBeOpen = ({activity}: SessionState): boolean => {
+  if (activity.kind === 'open') return true;
+  if (activity.kind === 'room check') return activity.say === null;
+  return activity.kind === 'measuring' && activity.subject.kind === 'probe';
+};
+
 const opensAt = (state: SessionState): number | null =>
   state.activity.kind === 'countdown' ? state.activity.opensAtMs : null;
 
@@ -18,7 +25,7 @@ export const watchShutter = (session: Session, black: (on: boolean) => void): ((
     const state = session.state();
     if (timer) clearTimeout(timer);
     timer = null;
-    if (state.activity.kind === 'open') {
+    if (mayBeOpen(state)) {
       black(true);
       return;
     }

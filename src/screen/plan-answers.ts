@@ -1,12 +1,15 @@
 import type {Exposure} from '../../shared/exposure.js';
 import {printAperture, printIso} from '../../shared/exposure.js';
 import type {FlashLight} from '../../shared/rig.js';
+import {describeRoom} from '../light/darkness.js';
 import {ev100, flashStopsBetween, stopsBetween} from '../light/exposure.js';
+import {LightFault} from '../light/fault.js';
 import {distanceFactor, flashLevelEv, modifierLossStops} from '../light/flash.js';
+import {depthAroundMark, depthOfField} from '../light/focus.js';
 import {kelvinThrough} from '../light/gel.js';
 import {trailLevelEv} from '../light/painting.js';
 import {roomLevelEv} from '../light/room.js';
-import {snootSpot} from '../light/snoot.js';
+import {spotOnFace, swayMargin} from '../light/sway.js';
 import {printChange, printKelvin, printLevel, printNumber, printSmall} from '../light/words.js';
 import {plain} from './plain.js';
 import type {PlanField} from './ui/plan-fields.js';
@@ -15,22 +18,44 @@ import {ev100Said, shutterSaid} from './words.js';
 
 /* What the Plan answers beside each value: computed by src/light, said here. */
 
-/** Where the room's grey falls when it is as good as black in an 8-bit picture (1 to 2 code values, sRGB, computed). */
-const BLACK_EV = -8;
-const DARK_EV = -6;
-
 const roomSaid = (plan: Draft): string => {
   if (plan.roomEv100 === null) return 'measure it with a light meter or the probe; → says EV −4';
   const level = roomLevelEv(plan.roomEv100, plan.exposure);
-  const looks = level <= BLACK_EV ? 'black' : level <= DARK_EV ? 'nearly black' : 'it will show: darken it';
-  return `falls to ${printLevel(level)}: ${looks}`;
+  return `falls to ${printLevel(level)}: ${describeRoom(level)}`;
 };
 
 const spotSaid = (light: FlashLight): string => {
   if (!light.snoot) return 'no snoot: it lights everything';
-  const spot = snootSpot(light.snoot, Math.max(0.05, light.distanceMetres - light.snoot.tubeMillimetres / 1000));
-  const full = spot.fullMetres === null ? 'no evenly lit middle' : `${printSmall(spot.fullMetres)} fully lit`;
-  return `spot ${printSmall(spot.outerMetres)}, ${full}`;
+  const spot = spotOnFace(light);
+  if (!spot) return '';
+  if (spot.fullMetres === null)
+    return `spot ${printSmall(spot.outerMetres)}, soft all over: no point sees the whole flash`;
+  const margin = swayMargin(spot.fullMetres, light.angleDegrees);
+  const sways = [
+    margin.sidewaysMetres === null ? '' : `${printSmall(margin.sidewaysMetres)} sideways`,
+    margin.toAndFroMetres === null ? '' : `${printSmall(margin.toAndFroMetres)} to and fro`,
+  ].filter(part => part !== '');
+  const holds = margin.covers === 'spot holds the face' ? 'holds the face' : 'lies on the face';
+  return `spot ${printSmall(spot.fullMetres)} ${holds}; you may sway ${sways.join(', ')}`;
+};
+
+/** How far the sitter may be off the mark and still be sharp. */
+const sharpSaid = (plan: Draft): string => {
+  const {lens, mark} = plan.rig;
+  const depth = depthOfField({...lens, fNumber: plan.exposure.fNumber}, mark.cameraDistanceMetres);
+  const {frontCentimetres, behindCentimetres} = depthAroundMark(depth, mark.cameraDistanceMetres);
+  const behind = behindCentimetres === null ? 'everything behind it' : `${Math.round(behindCentimetres)} cm behind it`;
+  return `sharp from ${Math.round(frontCentimetres)} cm before the mark to ${behind}`;
+};
+
+/** What src/light answers, or its sentence about a rig that can't stand like this. */
+const orFault = (answer: () => string): string => {
+  try {
+    return answer();
+  } catch (error) {
+    if (error instanceof LightFault) return error.message;
+    throw error;
+  }
 };
 
 const lightSaid = (light: FlashLight, plan: Draft, what: string): string => {
@@ -43,12 +68,16 @@ const lightSaid = (light: FlashLight, plan: Draft, what: string): string => {
 };
 
 /** What follows from one value of the Plan, in a line; empty where nothing does. */
-export const answerTo = (field: PlanField, plan: Draft): string => {
+export const answerTo = (field: PlanField, plan: Draft): string => orFault(() => answered(field, plan));
+
+const answered = (field: PlanField, plan: Draft): string => {
   const light = plan.rig.lights.find(candidate => candidate.id === field.light);
   if (light) return lightSaid(light, plan, field.id.slice(2));
   switch (field.id) {
     case 'time':
       return `with these three, ${ev100Said(ev100(plan.exposure))} comes out middle grey`;
+    case 'aperture':
+      return sharpSaid(plan);
     case 'iso':
       return `the trail falls at ${printLevel(trailLevelEv(plan.rig.painting, plan.exposure))}`;
     case 'room':

@@ -1,5 +1,6 @@
 import {Box, Text, useWindowSize} from 'ink';
 import {type ReactNode, useSyncExternalStore} from 'react';
+import {wantedPlates} from '../shoot/plate-names.js';
 import type {Attempt} from '../shoot/state.js';
 import type {Model, View} from './model.js';
 import {verdictSaid} from './parts/verdict.js';
@@ -10,7 +11,6 @@ import {bindingsFor, isGoOn} from './ui/bindings.js';
 import {goOn} from './ui/go-on.js';
 import {chosenAttempt, listedAttempts} from './ui/look-back-keys.js';
 import {planFields, planOf} from './ui/plan-fields.js';
-import {wantedPlates} from './ui/plates-keys.js';
 import {exposureSaid} from './words.js';
 
 const attemptLines = (attempt: Attempt): string[] => [
@@ -39,7 +39,7 @@ const placeLines = ({ui, state}: View): string[] => {
       });
     }
     case 'plates':
-      return wantedPlates(state).map(
+      return wantedPlates(state.shoot.rig).map(
         plate => `${plate}: ${state.shoot.plates.some(one => one.plate === plate) ? 'taken' : 'not taken'}.`,
       );
     case 'attempt':

@@ -87,6 +87,8 @@ export const startScreen = (options: ScreenOptions): {done: Promise<void>} => {
   stdin.on('data', onData);
   stdin.on('end', leave);
   stdout.on('resize', onResize);
+  // A terminal that went away (its window was closed) fails every write from then on: the shoot is closed safely.
+  stdout.on('error', leave);
   process.on('SIGCONT', onResume);
   process.on('SIGTERM', leave);
   process.on('SIGHUP', leave);

@@ -1,12 +1,16 @@
 import {Box} from 'ink';
 import type {ReactNode} from 'react';
+import {drawRigText} from '../../light/rig-drawing-text.js';
 import {printNumber} from '../../light/words.js';
 import type {SessionState} from '../../shoot/state.js';
 import type {Layout} from '../layout.js';
 import {plain} from '../plain.js';
 import {bindingsFor} from '../ui/bindings.js';
+import {limitFields} from '../ui/limit-fields.js';
 import type {Dialog, Ui} from '../ui/state.js';
 import {Row} from './row.js';
+import {Say} from './say.js';
+import {valueSaid} from './verdict.js';
 
 const chosen = (text: string, isChosen: boolean): string => (isChosen ? `‹ ${text} ›` : `  ${text}`);
 
@@ -80,6 +84,30 @@ const Cues = ({dialog, state}: {dialog: Extract<Dialog, {kind: 'cues'}>; state: 
   </Box>
 );
 
+const LimitList = ({dialog, rows}: {dialog: Extract<Dialog, {kind: 'limits'}>; rows: number}): ReactNode => {
+  const fields = limitFields(dialog.limits);
+  const from = Math.max(0, Math.min(dialog.row - Math.floor(rows / 2), fields.length - rows));
+  return (
+    <Box flexDirection="column" height={rows} overflow="hidden">
+      {fields.slice(from, from + rows).map(field => {
+        const isChosen = field === fields[dialog.row];
+        return (
+          <Row key={field.name} word={field.name} margin={16} rank={isChosen ? 'bright' : 'plain'}>
+            {`${chosen(`at ${field.bound} ${valueSaid(field.value, field.unit)}`, isChosen).padEnd(26)} ${field.words}${field.own ? ', own' : ''}`}
+          </Row>
+        );
+      })}
+    </Box>
+  );
+};
+
+/** The set from above. Names in it come from the rig and were made plain where it was drawn. */
+const Drawing = ({state, layout}: {state: SessionState; layout: Layout}): ReactNode => (
+  <Box paddingX={2} height={layout.bodyRows} overflow="hidden">
+    <Say>{drawRigText(state.shoot.rig, layout.columns - 4, layout.bodyRows)}</Say>
+  </Box>
+);
+
 const Typing = ({word, title, text}: {word: string; title: string; text: string}): ReactNode => (
   <Box flexDirection="column">
     <Row word="" rank="bright">
@@ -117,6 +145,10 @@ export const DialogView = ({
       return <Typing word="note" title={`a note on attempt ${dialog.attempt}`} text={dialog.text} />;
     case 'folder':
       return <Typing word="folder" title="where the hand-off goes: a folder or a drive" text={dialog.text} />;
+    case 'drawing':
+      return <Drawing state={state} layout={layout} />;
+    case 'limits':
+      return <LimitList dialog={dialog} rows={layout.bodyRows} />;
     case 'series':
       return <Series dialog={dialog} />;
     case 'cues':

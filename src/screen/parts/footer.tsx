@@ -1,19 +1,37 @@
-import {Box} from 'ink';
+import {Box, useWindowSize} from 'ink';
 import type {ReactNode} from 'react';
 import type {SessionState} from '../../shoot/state.js';
 import {plain} from '../plain.js';
 import {bindingsFor, isGoOn} from '../ui/bindings.js';
 import {goOn} from '../ui/go-on.js';
-import type {Ui} from '../ui/state.js';
+import type {Binding, Ui} from '../ui/state.js';
 import {Row} from './row.js';
 import {Say} from './say.js';
+
+const GAP = 3;
+
+/** As many keys as fit whole; the last one, which shows all the others, always does. */
+const fitting = (bindings: Binding[], columns: number): Binding[] => {
+  const widthOf = (binding: Binding): number => binding.shown.length + 1 + binding.say.length + GAP;
+  const last = bindings.at(-1);
+  let left = columns - (last ? widthOf(last) : 0);
+  const shown = bindings.slice(0, -1).filter(binding => {
+    left -= widthOf(binding);
+    return left >= 0;
+  });
+  return last ? [...shown, last] : shown;
+};
 
 /** The line that is always bright: what "go on" will do; under it how, and the keys that are used most. */
 export const Footer = ({ui, state}: {ui: Ui; state: SessionState}): ReactNode => {
   const next = goOn(ui, state);
   const bindings = bindingsFor(ui, state);
   const goes = bindings.find(isGoOn);
-  const often = bindings.filter(binding => binding.often);
+  const {columns} = useWindowSize();
+  const often = fitting(
+    bindings.filter(binding => binding.often),
+    columns - 1,
+  );
   const {message} = state;
   return (
     <Box flexDirection="column" flexShrink={0} height={4}>
@@ -26,7 +44,7 @@ export const Footer = ({ui, state}: {ui: Ui; state: SessionState}): ReactNode =>
       <Row word="">{next ? plain(next.how) : ''}</Row>
       <Box paddingLeft={1} overflow="hidden" flexWrap="nowrap">
         {often.map(binding => (
-          <Box key={binding.shown} flexShrink={0} marginRight={3}>
+          <Box key={binding.shown} flexShrink={0} marginRight={GAP}>
             <Say>{binding.shown}</Say>
             <Say rank="faint">{` ${plain(binding.say, 40)}`}</Say>
           </Box>

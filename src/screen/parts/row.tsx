@@ -25,7 +25,7 @@ export const Row = ({
   margin?: number | undefined;
   children?: ReactNode;
 }): ReactNode => (
-  <Box flexShrink={0} overflow="hidden" {...(rows === undefined ? {} : {maxHeight: rows})}>
+  <Box flexShrink={0} minHeight={1} overflow="hidden" {...(rows === undefined ? {} : {maxHeight: rows})}>
     <Box width={margin} justifyContent="flex-end" flexShrink={0}>
       <Say rank={wordRank}>{word}</Say>
     </Box>

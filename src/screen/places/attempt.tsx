@@ -133,9 +133,16 @@ export const AttemptPlace = ({ui, state, layout}: {ui: Ui; state: SessionState; 
   return (
     <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
       <Box height={upperRows} overflow="hidden">
-        <Box width={layout.textColumns} flexDirection="column" flexShrink={0} height={upperRows} overflow="hidden">
+        <Box
+          width={layout.textColumns}
+          paddingRight={1}
+          flexDirection="column"
+          flexShrink={0}
+          height={upperRows}
+          overflow="hidden"
+        >
           {attempt ? (
-            <Row word="" rank="bright">
+            <Row word="" rank="bright" wrap rows={2}>
               {titleOf(attempt)}
             </Row>
           ) : (

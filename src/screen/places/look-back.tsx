@@ -163,7 +163,7 @@ export const LookBack = ({ui, state, layout}: {ui: Ui; state: SessionState; layo
   return (
     <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
       <Box height={upperRows} overflow="hidden">
-        <Box width={layout.textColumns} flexDirection="column" flexShrink={0} overflow="hidden">
+        <Box width={layout.textColumns} paddingRight={1} flexDirection="column" flexShrink={0} overflow="hidden">
           <Row
             word=""
             rank="faint"

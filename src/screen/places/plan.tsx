@@ -51,7 +51,7 @@ export const Plan = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: 
           </Box>
         ))}
       </Box>
-      <Box height={3} overflow="hidden" paddingRight={1}>
+      <Box height={3} flexDirection="column" overflow="hidden" paddingRight={1}>
         <Row word={cost === '' ? 'arrows' : 'it costs'} rank={cost === '' ? 'faint' : 'plain'} wrap rows={3}>
           {cost === ''
             ? '↑ ↓ choose a value, ← → change it by a third of a stop; nothing is set before you say so.'

@@ -2,13 +2,13 @@ import {Box} from 'ink';
 import {type ReactNode, useMemo} from 'react';
 import {printExposure} from '../../../shared/exposure.js';
 import type {PlateName} from '../../../shared/journal.js';
+import {wantedPlates} from '../../shoot/plate-names.js';
 import type {SessionState} from '../../shoot/state.js';
 import type {Layout} from '../layout.js';
 import {FramePicture} from '../parts/frame-picture.js';
 import {Row} from '../parts/row.js';
 import {plain} from '../plain.js';
 import {shownNow, shownOf} from '../shown-file.js';
-import {wantedPlates} from '../ui/plates-keys.js';
 import type {Ui} from '../ui/state.js';
 import {clockSaid} from '../words.js';
 
@@ -21,9 +21,9 @@ const whatItIs = (plate: PlateName): string => {
 
 const plateSaid = (state: SessionState, plate: PlateName, isNext: boolean): string => {
   const taken = state.shoot.plates.find(candidate => candidate.plate === plate);
-  if (!taken) return `${isNext ? '› next: ' : ''}${whatItIs(plate)}`;
+  if (!taken) return `${isNext ? 'next: ' : ''}${whatItIs(plate)}`;
   const stale = taken.exposure && printExposure(taken.exposure) !== printExposure(state.shoot.exposure);
-  return `taken ${clockSaid(taken.at)}${stale ? ', at other settings: take it again' : `, ${whatItIs(plate)}`}`;
+  return `taken ${clockSaid(taken.at)}${stale ? ', at other settings: take it again' : ''}`;
 };
 
 const headSaid = (state: SessionState, ui: Ui): string => {
@@ -40,7 +40,7 @@ const focusSaid = (state: SessionState): string => {
 
 /** Plates: the reference frames, one after another, and the outline of the head. */
 export const Plates = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}): ReactNode => {
-  const plates = wantedPlates(state);
+  const plates = wantedPlates(state.shoot.rig);
   const selected = plates[Math.min(ui.plates.row, plates.length - 1)];
   const next = plates.find(plate => !state.shoot.plates.some(taken => taken.plate === plate));
   const face = ui.plates.ellipse ?? state.proposedZones?.face ?? state.shoot.zones?.face ?? null;
@@ -50,7 +50,7 @@ export const Plates = ({ui, state, layout}: {ui: Ui; state: SessionState; layout
   const file = setting || !own ? shownNow(state) : shownOf(state, own.files);
   return (
     <Box height={layout.bodyRows} overflow="hidden">
-      <Box width={layout.textColumns} flexDirection="column" flexShrink={0}>
+      <Box width={layout.textColumns} paddingRight={1} flexDirection="column" flexShrink={0}>
         <Row word="focus" rows={2} wrap>
           {focusSaid(state)}
         </Row>
@@ -58,7 +58,7 @@ export const Plates = ({ui, state, layout}: {ui: Ui; state: SessionState; layout
         {plates.map(plate => (
           <Row
             key={plate}
-            word={plate === selected && !setting ? `‹ ${plate}` : plate}
+            word={plate === selected && !setting ? `‹ ${plate} ›` : plate}
             wordRank={plate === selected ? 'plain' : 'faint'}
             rank={plate === next ? 'bright' : 'plain'}
             rows={2}

@@ -21,7 +21,7 @@ export const markKeys = (attempt: Attempt): Binding[] => {
 export const pictureKeys = (ui: Ui, measured: boolean): Binding[] =>
   measured
     ? [
-        bind('z', ui.marks ? 'marks off' : 'marks on the picture', [toUi({kind: 'marks'})], true),
+        bind('z', ui.marks ? 'marks off' : 'marks', [toUi({kind: 'marks'})], true),
         bind('h', ui.view === 'picture' ? 'histogram' : 'picture', [toUi({kind: 'view'})], true),
       ]
     : [];
@@ -39,6 +39,8 @@ export const attemptKeys = (ui: Ui, state: SessionState): Binding[] => {
     [openDialog({kind: 'series', count: 5, pauseSeconds: 20, untilPassed: true, row: 0})],
     true,
   );
+  const checksRoom = state.roomCheck === true;
+  const canProbe = state.camera.kind === 'connected' && state.camera.status.can.probe;
   const waiting = attempt && ['open', 'closed', 'stopped'].includes(attempt.stage) && attempt.files.length === 0;
   return [
     ...(attempt && attempt.files.length > 0
@@ -49,6 +51,14 @@ export const attemptKeys = (ui: Ui, state: SessionState): Binding[] => {
       ? [bind('r', 'measure again', [toSession({kind: 'measure again', attempt: attempt.number})], true)]
       : []),
     ...(resting && waiting ? [bind('g', 'look for its frame', [toSession({kind: 'look for lost frames'})], true)] : []),
+    ...(canProbe && (resting || state.activity.kind === 'preflight')
+      ? [
+          bind('p', checksRoom ? 'no room check' : 'room check first', [
+            toSession({kind: 'set room check', on: !checksRoom}),
+          ]),
+        ]
+      : []),
+    ...(resting ? [bind('l', 'limits', [openDialog({kind: 'limits', limits: state.shoot.limits, row: 0})])] : []),
     ...(resting ? [bind('c', 'cue sheet', [openDialog({kind: 'cues', sheet: state.shoot.cues, row: 0})])] : []),
   ];
 };

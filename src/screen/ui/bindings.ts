@@ -27,6 +27,8 @@ const stopping = (ui: Ui, state: SessionState): {say: string; effects: Effect[]}
   if (ui.place === 'plan' && ui.plan.draft) {
     return {say: 'forget the change', effects: [toUi({kind: 'plan', change: {draft: null}})]};
   }
+  // The session forgets the hand-off that waits, and the work goes back to where it was.
+  if (state.wrapPlan) return {say: 'not now', effects: [toSession({kind: 'stop'})]};
   if (ui.place !== state.next.place) {
     return {say: `to ${state.next.place}`, effects: [toUi({kind: 'go to', place: state.next.place})]};
   }
@@ -41,12 +43,13 @@ const placeKeys: Record<Place, (ui: Ui, state: SessionState) => Binding[]> = {
   wrap: wrapKeys,
 };
 
-const toPlace = (place: Place, state: SessionState): Effect[] => [
-  toUi({kind: 'go to', place}),
-  ...(place === 'wrap' && state.activity.kind === 'resting'
-    ? [toSession({kind: 'plan wrap', folder: state.wrapPlan?.folder ?? null, maybeToo: false})]
-    : []),
-];
+/** Going to Wrap asks what would be handed off; going elsewhere puts that away again. */
+const toPlace = (place: Place, ui: Ui, state: SessionState): Effect[] => {
+  const go = toUi({kind: 'go to', place});
+  if (isWorking(state)) return [go];
+  if (place !== 'wrap') return state.wrapPlan ? [toSession({kind: 'stop'}), go] : [go];
+  return [toSession({kind: 'plan wrap', folder: state.wrapPlan?.folder ?? null, maybeToo: ui.wrap.maybeToo}), go];
+};
 
 const otherPalette = (ui: Ui): Binding => {
   const name = ui.palette === 'night' ? 'day' : 'night';
@@ -84,7 +87,7 @@ export const bindingsFor = (ui: Ui, state: SessionState): Binding[] => {
   return [
     ...shared,
     ...placeKeys[ui.place](ui, state),
-    ...places.map((place, index) => bind(String(index + 1), place, toPlace(place, state))),
+    ...places.map((place, index) => bind(String(index + 1), place, toPlace(place, ui, state))),
     otherPalette(ui),
     {keys: ['?'], shown: '?', say: 'keys', often: true, effects: [openDialog({kind: 'help'})]},
     bind('q', 'leave', [{kind: 'quit'}]),

@@ -1,5 +1,6 @@
 import {type CueSheet, usualCueSheet} from '../../../shared/cues.js';
 import type {SessionState} from '../../shoot/state.js';
+import {limitFields, usualLimit, withLimit} from './limit-fields.js';
 import {type Binding, bind, type Dialog, type Effect, openDialog} from './state.js';
 
 const arrow = (keys: string[], shown: string, say: string, effect: Effect): Binding => ({
@@ -68,6 +69,19 @@ const cueKeys = (dialog: Extract<Dialog, {kind: 'cues'}>, state: SessionState): 
   ];
 };
 
+const limitKeys = (dialog: Extract<Dialog, {kind: 'limits'}>): Binding[] => {
+  const {limits, row} = dialog;
+  const rows = limitFields(limits).length;
+  const step = (by: number): Effect => openDialog({...dialog, limits: withLimit(limits, row, by)});
+  return [
+    arrow(['up'], '↑', 'the limit above', openDialog({...dialog, row: (row + rows - 1) % rows})),
+    arrow(['down'], '↓', 'the limit below', openDialog({...dialog, row: (row + 1) % rows})),
+    arrow(['left'], '←', 'lower', step(-1)),
+    arrow(['right'], '→', 'higher', step(1)),
+    bind('u', 'as usual', [openDialog({...dialog, limits: usualLimit(limits, row)})], true),
+  ];
+};
+
 const LONGEST_NOTE = 500;
 
 const typingKeys = (dialog: Extract<Dialog, {kind: 'note' | 'folder'}>): Binding[] => [
@@ -93,7 +107,10 @@ export const takesText = (dialog: Dialog | null): boolean => dialog?.kind === 'n
 export const dialogKeys = (dialog: Dialog, state: SessionState): Binding[] => {
   switch (dialog.kind) {
     case 'help':
+    case 'drawing':
       return [];
+    case 'limits':
+      return limitKeys(dialog);
     case 'leaving?':
       return [bind('q', 'leave', [{kind: 'quit'}], true)];
     case 'note':

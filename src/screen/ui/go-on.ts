@@ -12,6 +12,7 @@ const busy: ReadonlySet<Activity['kind']> = new Set([
   'countdown',
   'open',
   'pulling',
+  'waiting for a file',
   'measuring',
   'stopping',
   'wrapping',
@@ -45,17 +46,18 @@ const whatIsSet = (state: SessionState, draft: Draft): string => {
 const inDialog = (dialog: Dialog): GoOn => {
   switch (dialog.kind) {
     case 'help':
+    case 'drawing':
       return {say: 'back', how: '', effects: [closeDialog]};
     case 'leaving?':
       return {
         say: 'stay here',
-        how: 'q leaves; everything is kept and the shoot can be opened again',
+        how: 'q leaves. Everything is kept, and the shoot opens again where it was.',
         effects: [closeDialog],
       };
     case 'note':
       return {
         say: 'keep the note',
-        how: 'Enter, not the space bar',
+        how: 'Enter keeps it; the space bar writes a space.',
         effects: [
           ...(dialog.text.trim() === ''
             ? []
@@ -66,7 +68,7 @@ const inDialog = (dialog: Dialog): GoOn => {
     case 'folder':
       return {
         say: 'use this folder',
-        how: 'Enter, not the space bar; an empty line is the folder wrap in the shoot',
+        how: 'Enter; an empty line means the folder wrap in the shoot.',
         effects: [
           toSession({
             kind: 'plan wrap',
@@ -79,7 +81,7 @@ const inDialog = (dialog: Dialog): GoOn => {
     case 'series':
       return {
         say: `begin ${counted(dialog.count, 'attempt')} in a row`,
-        how: 'you can stay on the mark; stop ends it at any moment',
+        how: 'You can stay on the mark; stop ends it at any moment.',
         effects: [
           closeDialog,
           toSession({
@@ -89,6 +91,12 @@ const inDialog = (dialog: Dialog): GoOn => {
             untilPassed: dialog.untilPassed,
           }),
         ],
+      };
+    case 'limits':
+      return {
+        say: 'judge by these limits',
+        how: 'From the next frame on; r measures an older one again.',
+        effects: [toSession({kind: 'set limits', limits: dialog.limits}), closeDialog],
       };
     case 'cues':
       return {
@@ -104,13 +112,16 @@ export const goOn = (ui: Ui, state: SessionState): GoOn | null => {
   const {activity, next} = state;
   const asked: GoOn = {say: next.say, how: next.how, effects: [toSession({kind: 'go on'})]};
   if (ui.closing || busy.has(activity.kind)) return null;
+  if (activity.kind === 'room check' && !activity.holding) return null;
   if (ui.dialog) return inDialog(ui.dialog);
   if (activity.kind !== 'resting') return asked;
   const ellipse = ui.plates.ellipse ?? state.proposedZones?.face;
   if (ui.place === 'plates' && ellipse) {
     return {
       say: 'yes, this is the head',
-      how: ui.plates.sizing ? 'arrows size the outline, Tab: move it' : 'arrows move the outline, Tab: size it',
+      how: ui.plates.sizing
+        ? 'Arrows size the outline; Tab: arrows move it.'
+        : 'Arrows move the outline; Tab: arrows size it.',
       effects: [
         toSession({kind: 'set zones', zones: {face: ellipse}}),
         toUi({kind: 'plates', change: {ellipse: null, sizing: false}}),
@@ -120,15 +131,8 @@ export const goOn = (ui: Ui, state: SessionState): GoOn | null => {
   if (ui.place === 'plan' && ui.plan.draft) {
     return {
       say: whatIsSet(state, ui.plan.draft),
-      how: 'stop forgets the change',
+      how: 'Esc forgets the change.',
       effects: setPlan(state, ui.plan.draft),
-    };
-  }
-  if (ui.place === 'wrap' && state.wrapPlan && state.wrapPlan.files.length > 0 && next.place !== 'wrap') {
-    return {
-      say: `hand off ${counted(state.wrapPlan.files.length, 'file')}`,
-      how: 'copied and checked; the shoot keeps its own',
-      effects: [toSession({kind: 'wrap'})],
     };
   }
   if (ui.place !== next.place) {

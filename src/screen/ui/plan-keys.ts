@@ -16,6 +16,7 @@ export const planKeys = (ui: Ui, state: SessionState): Binding[] => {
     {keys: ['down'], shown: '↓', say: 'the value below', often: false, effects: [toRow(row + 1)]},
     {keys: ['left'], shown: '←', say: 'one step less', often: false, effects: [step(-1)]},
     {keys: ['right'], shown: '→', say: 'one step more', often: false, effects: [step(1)]},
+    bind('v', 'the set from above', [openDialog({kind: 'drawing'})], true),
     bind('c', 'cue sheet', [openDialog({kind: 'cues', sheet: state.shoot.cues, row: 0})], true),
     ...(canProbe ? [bind('p', 'probe the room', [toSession({kind: 'probe the room'})], true)] : []),
   ];

@@ -1,14 +1,7 @@
-import type {PlateName} from '../../../shared/journal.js';
 import type {Ellipse} from '../../../shared/zones.js';
+import {wantedPlates} from '../../shoot/plate-names.js';
 import type {SessionState} from '../../shoot/state.js';
 import {type Binding, bind, type Effect, toSession, toUi, type Ui} from './state.js';
-
-/** The plates that this rig asks for, in the order in which they are taken. */
-export const wantedPlates = (state: SessionState): PlateName[] => [
-  'dark',
-  ...state.shoot.rig.lights.filter(light => light.on).map(light => `light ${light.id}`),
-  'sitter',
-];
 
 /** Where an outline starts that nobody guessed: a head in the upper middle. */
 const someHead: Ellipse = {cx: 0.5, cy: 0.4, rx: 0.1, ry: 0.2};
@@ -69,7 +62,7 @@ const ellipseKeys = (ui: Ui, ellipse: Ellipse): Binding[] => {
 export const platesKeys = (ui: Ui, state: SessionState): Binding[] => {
   const ellipse = ui.plates.ellipse ?? state.proposedZones?.face ?? null;
   if (ellipse) return ellipseKeys(ui, ellipse);
-  const plates = wantedPlates(state);
+  const plates = wantedPlates(state.shoot.rig);
   const row = Math.min(ui.plates.row, plates.length - 1);
   const plate = plates[row]!;
   const toRow = (next: number): Effect => toUi({kind: 'plates', change: {row: (next + plates.length) % plates.length}});

@@ -1,5 +1,6 @@
 import type {CueSheet} from '../../../shared/cues.js';
 import type {Exposure} from '../../../shared/exposure.js';
+import type {Limits} from '../../../shared/journal.js';
 import type {Rig} from '../../../shared/rig.js';
 import type {Ellipse} from '../../../shared/zones.js';
 import type {Intent, Place, SessionState} from '../../shoot/state.js';
@@ -15,6 +16,9 @@ export type Filter = (typeof filters)[number];
 export type Dialog =
   | {kind: 'help'}
   | {kind: 'leaving?'}
+  /** The set from above, as the rig says. */
+  | {kind: 'drawing'}
+  | {kind: 'limits'; limits: Limits; row: number}
   | {kind: 'note'; attempt: number; text: string}
   | {kind: 'folder'; text: string}
   | {kind: 'series'; count: number; pauseSeconds: number; untilPassed: boolean; row: number}
@@ -38,9 +42,9 @@ export type Ui = {
   closing: boolean;
 };
 
-/** Where the screens start: at the work's next place, or at the Plan of a shoot that has nothing yet. */
+/** Where the screens start: at the work's next place. */
 export const firstUi = (state: SessionState): Ui => ({
-  place: state.shoot.plates.length === 0 && state.shoot.attempts.length === 0 ? 'plan' : state.next.place,
+  place: state.next.place,
   palette: 'day',
   paletteChosen: false,
   dialog: null,
