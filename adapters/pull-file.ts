@@ -1,7 +1,10 @@
+import {constants} from 'node:fs';
 import {type FileHandle, open, rm} from 'node:fs/promises';
 import {CameraFault} from '../shared/camera.js';
 
 const BLOCK = 256 * 1024;
+/** A link put in the file's place at the last moment is not followed. */
+const READ_PLAIN = constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0);
 
 type Progress = (bytes: number, total: number) => void;
 
@@ -47,7 +50,7 @@ export const pullFile = async (
   signal: AbortSignal,
 ): Promise<void> => {
   if (signal.aborted) throw new CameraFault('stopped', `The pull of ${name} was stopped.`);
-  const source = await open(from, 'r').catch(() => {
+  const source = await open(from, READ_PLAIN).catch(() => {
     throw new CameraFault('lost', `The frame ${name} is not there any more; look whether it was moved or deleted.`);
   });
   try {

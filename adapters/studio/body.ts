@@ -64,6 +64,7 @@ export const bodyOf = (settings: BodySettings): {camera: Camera; hands: Hands} =
   let reachable = true;
   let closed = false;
   let exposing = false;
+  const closing = new AbortController();
   const listeners = new Set<(status: CameraStatus) => void>();
   const handedOver = new Set<string>();
 
@@ -120,7 +121,8 @@ export const bodyOf = (settings: BodySettings): {camera: Camera; hands: Hands} =
       // The whole frame is rendered while the shutter is open; a shutter closed early needs another.
       const whole = settings.render({...taken, openSeconds: seconds});
       whole.catch(() => undefined);
-      const openSeconds = await hold(seconds, signal);
+      const openSeconds = await hold(seconds, AbortSignal.any([signal, closing.signal]));
+      if (closed) check();
       onClose();
       const jpeg = openSeconds === seconds ? await whole : await settings.render({...taken, openSeconds});
       const frame = await card.store(jpeg);
@@ -179,6 +181,7 @@ export const bodyOf = (settings: BodySettings): {camera: Camera; hands: Hands} =
     close: async () => {
       if (closed) return;
       closed = true;
+      closing.abort();
       listeners.clear();
       await settings.onClose();
     },
