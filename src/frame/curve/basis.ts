@@ -1,0 +1,93 @@
+import {renderings} from './families.js';
+import {linearToSrgb, srgbToLinear} from './srgb.js';
+
+/*
+ * A tone curve is described by how many stops the scene's light lies above what plain sRGB decoding of the code value
+ * says, as a function of that decoded level. Over the known shapes, this function varies along a few directions only:
+ * its principal components. A curve is then a handful of numbers of which each is about normal with σ 1.
+ */
+
+/** Decoded levels, stops under full scale, at which the correction is tabled. */
+const FIRST_STOP = -13;
+const STEP = 0.25;
+const NODES = 1 - FIRST_STOP / STEP;
+
+/** How many principal components describe a curve. */
+export const CURVE_TERMS = 3;
+
+/** Stops to add to the decoded level, at the nodes, for one rendering. */
+const correctionOf = (rendering: (linear: number) => number): Float64Array => {
+  const fine = 4000;
+  const seen = new Float64Array(fine + 1);
+  for (let i = 0; i <= fine; i++) seen[i] = srgbToLinear(rendering(2 ** (-18 * (1 - i / fine))));
+  const correction = new Float64Array(NODES);
+  let at = 0;
+  for (let node = 0; node < NODES; node++) {
+    const level = FIRST_STOP + node * STEP;
+    const linear = 2 ** level;
+    while (at < fine && seen[at]! < linear) at++;
+    const low = Math.log2(Math.max(1e-12, seen[Math.max(0, at - 1)]!));
+    const high = Math.log2(Math.max(1e-12, seen[at]!));
+    const part = at === 0 || high <= low ? 0 : Math.min(1, Math.max(0, (level - low) / (high - low)));
+    const scene = -18 * (1 - (Math.max(0, at - 1) + part) / fine);
+    correction[node] = Math.max(-4, Math.min(4, scene - level));
+  }
+  return correction;
+};
+
+const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, at) => sum + value * b[at]!, 0);
+
+/** The mean correction and the principal components, each scaled to one standard deviation (power iteration, deflated). */
+const principalComponents = (): {mean: Float64Array; terms: Float64Array[]} => {
+  const rows = renderings.map(correctionOf);
+  const mean = new Float64Array(NODES);
+  for (const row of rows) row.forEach((value, at) => (mean[at] = mean[at]! + value / rows.length));
+  const centred = rows.map(row => row.map((value, at) => value - mean[at]!));
+  const terms: Float64Array[] = [];
+  for (let term = 0; term < CURVE_TERMS; term++) {
+    let direction = new Float64Array(NODES).map((_, at) => 1 + Math.cos(at * (term + 1)));
+    let variance = 0;
+    for (let round = 0; round < 200; round++) {
+      const next = new Float64Array(NODES);
+      for (const row of centred) {
+        const along = dot(row, direction);
+        row.forEach((value, at) => (next[at] = next[at]! + (along * value) / rows.length));
+      }
+      const length = Math.sqrt(dot(next, next));
+      variance = length;
+      direction = next.map(value => value / length);
+    }
+    // `direction` has length 1 and the variance along it is the last gain of the iteration.
+    terms.push(direction.map(value => value * Math.sqrt(variance)));
+    for (const row of centred) {
+      const along = dot(row, direction);
+      direction.forEach((value, at) => (row[at] = row[at]! - along * value));
+    }
+  }
+  return {mean, terms};
+};
+
+const basis = principalComponents();
+
+const at = (nodes: Float64Array, level: number): number => {
+  const place = Math.min(NODES - 1, Math.max(0, (level - FIRST_STOP) / STEP));
+  const low = Math.min(NODES - 2, Math.floor(place));
+  return nodes[low]! + (place - low) * (nodes[low + 1]! - nodes[low]!);
+};
+
+/** The mean correction (term −1) or a principal component at one decoded level, in stops. */
+export const correctionAt = (term: number, level: number): number =>
+  at(term < 0 ? basis.mean : basis.terms[term]!, level);
+
+/** Decoded level in stops under full scale of a code value 0..255; code 0 counts as a quarter of a step. */
+export const decodedLevel = (code: number): number => Math.log2(srgbToLinear(Math.max(0.25, code) / 255));
+
+/** The coordinates of a rendering among the components; what no component holds is lost. */
+export const coordinatesOf = (rendering: (linear: number) => number): number[] => {
+  const correction = correctionOf(rendering);
+  const centred = correction.map((value, node) => value - basis.mean[node]!);
+  return basis.terms.map(term => dot(centred, term) / dot(term, term));
+};
+
+/** Where plain sRGB lies among the components. */
+export const plainCoordinates: readonly number[] = coordinatesOf(linearToSrgb);

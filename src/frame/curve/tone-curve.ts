@@ -1,0 +1,48 @@
+import {CURVE_TERMS, correctionAt, decodedLevel} from './basis.js';
+import {srgbToLinear} from './srgb.js';
+
+/** Linear light at the code values 0 to 255 (and once more the last, so that interpolation may reach beyond). */
+export type ToneTable = Float32Array;
+
+const SIZE = 257;
+
+const tabled = (light: (code: number) => number): ToneTable => {
+  const table = new Float32Array(SIZE);
+  for (let code = 0; code < 256; code++) table[code] = light(code);
+  table[256] = table[255]!;
+  return table;
+};
+
+/** Plain sRGB. */
+export const plainTable: ToneTable = tabled(code => srgbToLinear(code / 255));
+
+const levels = Array.from({length: 256}, (_, code) => decodedLevel(code));
+const means = levels.map(level => correctionAt(-1, level));
+
+/** Stops by which the scene's light differs from the decoded one, for each component at each code value. */
+const terms = Array.from({length: CURVE_TERMS}, (_, term) => levels.map(level => correctionAt(term, level)));
+
+/**
+ * Scene light at every code value for a curve.
+ * @param z its coordinates, one for each of CURVE_TERMS components; all 0 is the mean of the known shapes
+ */
+export const curveTable = (z: readonly number[]): ToneTable => {
+  const table = tabled(code => {
+    let stops = means[code]!;
+    for (let term = 0; term < CURVE_TERMS; term++) stops += z[term]! * terms[term]![code]!;
+    return srgbToLinear(code / 255) * 2 ** stops;
+  });
+  // Whatever the coordinates, more code is never less light.
+  for (let code = 1; code < SIZE; code++) table[code] = Math.max(table[code]!, table[code - 1]!);
+  return table;
+};
+
+/** How much scene light changes with one coordinate, at every code value. */
+export const curveSlope = (table: ToneTable, term: number): ToneTable =>
+  tabled(code => Math.LN2 * terms[term]![code]! * table[code]!);
+
+/** Scene light of a code value with fractions, 0..255. */
+export const lightAt = (table: ToneTable, code: number): number => {
+  const low = code | 0;
+  return table[low]! + (code - low) * (table[low + 1]! - table[low]!);
+};

@@ -1,0 +1,35 @@
+import {boxMean} from '../box-mean.js';
+import type {PixelEllipse} from '../pixel-ellipse.js';
+import {headSpectra, type PreparedPlates, REGISTER_FLOOR} from '../prepared-plates.js';
+import {coarseShift, headSpectrum} from './coarse-shift.js';
+import {type Pose, still} from './pose.js';
+import {type Refined, refinePose} from './refine-pose.js';
+
+/** No head sways further than this between the plates and a frame, as part of the head's height. */
+const FARTHEST = 0.6;
+
+/**
+ * Finds how the head stands against the plates: phase correlation against all lights together and each alone, then least
+ * squares from the best of these (and from standing still), coarse to fine.
+ * @param frame linear luminance of the frame less that of the dark plate
+ */
+export const registerHead = (plates: PreparedPlates, frame: Float32Array, face: PixelEllipse): Refined => {
+  const {width, height} = plates;
+  const smooth = boxMean(frame, width, height, 1);
+  const smoother = boxMean(smooth, width, height, 4);
+  const centre = {x: face.cx, y: face.cy};
+  const starts: Pose[] = [still(centre)];
+  const seen = headSpectrum(smooth, width, height, face, REGISTER_FLOOR);
+  for (const spectrum of headSpectra(plates, face)) {
+    const {dx, dy} = coarseShift(spectrum, seen, face);
+    if (Math.hypot(dx, dy) > FARTHEST * 2 * face.ry) continue;
+    if (starts.some(start => Math.hypot(start.dx - dx, start.dy - dy) < 0.02 * face.ry)) continue;
+    starts.push({...still(centre), dx, dy});
+  }
+  const size = {width, height};
+  const coarse = starts
+    .map(start => refinePose({...size, planes: plates.smoother}, smoother, face, start, 6, false))
+    .map(({pose}) => refinePose({...size, planes: plates.smooth}, smooth, face, pose, 3, false))
+    .reduce((best, next) => (next.misfit < best.misfit ? next : best));
+  return refinePose({...size, planes: plates.smooth}, smooth, face, coarse.pose, 6, true);
+};

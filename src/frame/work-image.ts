@@ -1,0 +1,80 @@
+import type {CodedImage} from './decode/coded.js';
+
+/**
+ * A picture at the size that is measured: one plane a channel, row by row, in code values of 0 to 255 with fractions
+ * (whatever depth the file has).
+ */
+export type WorkImage = {width: number; height: number; r: Float32Array; g: Float32Array; b: Float32Array};
+
+/** The longest edge that is measured, in pixels. Larger pictures are averaged down to it or less. */
+const WORK_EDGE = 1000;
+
+/** How many decoded pixels become one, along each edge. */
+export const workFactor = (image: CodedImage): number =>
+  Math.max(1, Math.ceil(Math.max(image.width, image.height) / WORK_EDGE));
+
+/**
+ * Averages squares of `factor` × `factor` pixels.
+ * @param factor whole number ≥ 1; rows and columns that don't fill a square are left out
+ */
+export const toWork = (image: CodedImage, factor: number): WorkImage => {
+  const width = Math.floor(image.width / factor);
+  const height = Math.floor(image.height / factor);
+  const r = new Float32Array(width * height);
+  const g = new Float32Array(width * height);
+  const b = new Float32Array(width * height);
+  const {rgb} = image;
+  const stride = image.width * 3;
+  const part = (image.depth === 16 ? 255 / 65_535 : 1) / (factor * factor);
+  for (let y = 0, out = 0; y < height; y++) {
+    for (let x = 0; x < width; x++, out++) {
+      let red = 0;
+      let green = 0;
+      let blue = 0;
+      for (let row = 0; row < factor; row++) {
+        let at = (y * factor + row) * stride + x * factor * 3;
+        for (let column = 0; column < factor; column++, at += 3) {
+          red += rgb[at]!;
+          green += rgb[at + 1]!;
+          blue += rgb[at + 2]!;
+        }
+      }
+      r[out] = red * part;
+      g[out] = green * part;
+      b[out] = blue * part;
+    }
+  }
+  return {width, height, r, g, b};
+};
+
+const resizedPlane = (plane: Float32Array, from: WorkImage, width: number, height: number): Float32Array => {
+  const out = new Float32Array(width * height);
+  for (let y = 0, at = 0; y < height; y++) {
+    const sy = Math.min(from.height - 1, Math.max(0, ((y + 0.5) * from.height) / height - 0.5));
+    const y0 = Math.min(from.height - 1, Math.floor(sy));
+    const y1 = Math.min(from.height - 1, y0 + 1);
+    const fy = sy - y0;
+    for (let x = 0; x < width; x++, at++) {
+      const sx = Math.min(from.width - 1, Math.max(0, ((x + 0.5) * from.width) / width - 0.5));
+      const x0 = Math.min(from.width - 1, Math.floor(sx));
+      const x1 = Math.min(from.width - 1, x0 + 1);
+      const fx = sx - x0;
+      const top = plane[y0 * from.width + x0]! * (1 - fx) + plane[y0 * from.width + x1]! * fx;
+      const bottom = plane[y1 * from.width + x0]! * (1 - fx) + plane[y1 * from.width + x1]! * fx;
+      out[at] = top * (1 - fy) + bottom * fy;
+    }
+  }
+  return out;
+};
+
+/** The picture at another size, by bilinear interpolation; itself where the size is the same. */
+export const resizedTo = (image: WorkImage, width: number, height: number): WorkImage =>
+  image.width === width && image.height === height
+    ? image
+    : {
+        width,
+        height,
+        r: resizedPlane(image.r, image, width, height),
+        g: resizedPlane(image.g, image, width, height),
+        b: resizedPlane(image.b, image, width, height),
+      };
