@@ -3,7 +3,9 @@ import {type Exposure, printAperture, printIso, printShutter} from '../../shared
 import type {Limits} from '../../shared/journal.js';
 import {plainText} from '../../shared/plain-text.js';
 import type {FlashLight, Gel, Rig, Snoot} from '../../shared/rig.js';
-import {degrees, metres, printPower, rounded, seconds} from './units.js';
+import {printPower} from '../light/power.js';
+import {printChange} from '../light/words.js';
+import {degrees, metres, rounded, seconds} from './units.js';
 
 /** What an attempt was made with. */
 export type Setup = {rig: Rig; exposure: Exposure; cues: CueSheet; limits: Limits};
@@ -85,10 +87,8 @@ const roomChanges = (before: Rig, after: Rig): string[] => [
   ...moved('camera height', metres(before.lens.heightMetres), metres(after.lens.heightMetres), ' m'),
 ];
 
-const level = ({painting}: Rig): string => {
-  const ev = Math.round(painting.trailEv * 10) / 10;
-  return `${ev < 0 ? '−' : '+'}${Math.abs(ev).toFixed(1)} EV at ${printAperture(painting.atFNumber)} ${printIso(painting.atIso)}`;
-};
+const level = ({painting}: Rig): string =>
+  `${printChange(painting.trailEv)} at ${printAperture(painting.atFNumber)} ${printIso(painting.atIso)}`;
 const wall = (distance: number | null): string => (distance === null ? 'none near' : `${metres(distance)} m`);
 
 const cueChanges = (before: CueSheet, after: CueSheet): string[] => {

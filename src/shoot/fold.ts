@@ -96,7 +96,8 @@ const note = (shoot: Shoot, entry: JournalEntry): void => {
       return;
     case 'plate-taken': {
       const {plate, exposure, files, at} = entry;
-      shoot.plates = [...shoot.plates.filter(other => other.plate !== plate), {plate, exposure, files, at}];
+      const others = shoot.plates.filter(other => other.plate !== plate);
+      shoot.plates = [...others, {plate, exposure, files, at, rig: shoot.rig}];
       return;
     }
     case 'plate-dropped':

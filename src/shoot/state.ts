@@ -37,7 +37,7 @@ export type Attempt = {
   changes: string[];
 };
 
-export type Plate = {plate: PlateName; exposure: Exposure | null; files: ShootFile[]; at: string};
+export type Plate = {plate: PlateName; exposure: Exposure | null; files: ShootFile[]; at: string; rig?: Rig};
 
 /** The shoot: a fold over its journal and nothing else. */
 export type Shoot = {
@@ -99,6 +99,8 @@ export type SessionState = {
   folder: string;
   camera: CameraLink;
   sound: SoundState;
+  /** Whether a room check is made before every opening. */
+  roomCheck?: boolean;
   /** Simulated seconds go by this much faster than real ones (studio only); 1 otherwise. */
   speed: number;
   activity: Activity;
@@ -136,6 +138,8 @@ export type Intent =
   | {kind: 'note'; attempt: number; text: string}
   | {kind: 'measure again'; attempt: number}
   | {kind: 'look for lost frames'}
+  /** Whether every attempt takes a probe after lights out and waits for the person's word before it opens. */
+  | {kind: 'set room check'; on: boolean}
   | {kind: 'plan wrap'; folder: string | null; maybeToo: boolean}
   | {kind: 'wrap'};
 

@@ -1,0 +1,160 @@
+import {CameraFault, type FrameOnCamera} from '../../shared/camera.js';
+import type {ShootFile} from '../../shared/journal.js';
+import {plainText} from '../../shared/plain-text.js';
+import type {Measurer} from '../frame/measurer.js';
+import type {Judge} from '../judge/contract.js';
+import {attemptFolder, measureAttempt} from './attempt.js';
+import {type Exposing, pullAll} from './exposing.js';
+import {knownFiles} from './fold.js';
+import type {OpenShoot} from './open-shoot.js';
+import type {Attempt, Shoot} from './state.js';
+import {counted} from './units.js';
+
+/** What looking for lost frames came to. */
+export type Recovered = {
+  /** Attempts that got frames. */
+  attempts: number[];
+  /** Attempts whose frame is not on this camera. */
+  missing: number[];
+  strays: ShootFile[];
+  /** One sentence for a person; null when there was nothing to look for and nothing was found. */
+  say: string | null;
+};
+
+type RecoverKit = Omit<Exposing, 'sound' | 'time' | 'room'> &
+  Pick<OpenShoot, 'append' | 'shoot'> & {measurer: Measurer; judge: Judge};
+
+/** Whether an attempt's exposure may have left frames on the camera that are not in the shoot. */
+export const lacksFrames = (attempt: Attempt): boolean => {
+  if (attempt.framesMade.length > 0) return missingFrames(attempt).length > 0;
+  return attempt.files.length === 0 && (attempt.opened === true || attempt.stage === 'begun');
+};
+
+/** Attempts whose program ended before it could say how they ended, or whose pull was cut off. */
+export const unfinished = ({attempts}: Pick<Shoot, 'attempts'>): Attempt[] =>
+  attempts.filter(attempt => lacksFrames(attempt) && (attempt.stage !== 'stopped' || attempt.framesMade.length > 0));
+
+const missingFrames = ({framesMade, files}: Attempt): {folder: string; name: string}[] =>
+  framesMade.filter(({name}) => !files.some(file => file.nameOnCamera === shownName(name)));
+
+/** A camera's name as the journal holds it. */
+const shownName = (name: string): string => plainText(name).slice(0, 400);
+
+/**
+ * Looks on the camera for frames that attempts made and the shoot has not, pulls and measures them; frames that belong
+ * to no attempt are pulled as strays.
+ * @param sinceMs strays made before this are not looked at, epoch milliseconds
+ * @throws CameraFault, JournalFault, or the signal's reason
+ */
+export const recoverFrames = async (
+  kit: RecoverKit,
+  {lacking, sinceMs}: {lacking: Attempt[]; sinceMs: number},
+  signal: AbortSignal,
+): Promise<Recovered> => {
+  const {camera, shoot} = kit;
+  const found = (await camera.strays(sinceMs)).filter(frame => !isKnown(shoot(), frame));
+  const shares = share(found, lacking);
+  const got: number[] = [];
+  for (const {attempt, frames} of shares.attempts) {
+    if (frames.length > 0 && (await fetch(kit, attempt, frames, signal))) got.push(attempt.number);
+  }
+  const missing = lacking.map(({number}) => number).filter(number => !got.includes(number));
+  await endUnfinished(kit, missing);
+  const strays = await fetchStrays(kit, shares.rest, signal);
+  return {attempts: got, missing, strays, say: words(got, missing, strays)};
+};
+
+/** A frame that the shoot has already: cameras number from the start again after a while, so its size must be the same. */
+const isKnown = (shoot: Shoot, {name, bytes}: FrameOnCamera): boolean =>
+  knownFiles(shoot).some(file => file.nameOnCamera === shownName(name) && (bytes === null || bytes === file.bytes));
+
+/** Which frames belong to which attempt: by the names it told, or else one shot each in the order of their names. */
+const share = (
+  found: FrameOnCamera[],
+  lacking: Attempt[],
+): {attempts: {attempt: Attempt; frames: FrameOnCamera[]}[]; rest: FrameOnCamera[]} => {
+  const left = new Set(found);
+  const attempts = lacking.map(attempt => {
+    const names = missingFrames(attempt);
+    const frames = [...left].filter(frame => names.some(({name}) => name === shownName(frame.name)));
+    for (const frame of frames) left.delete(frame);
+    // The camera may not list what it has already handed over; a name told in full is asked for all the same.
+    const untold = names.filter(({name}) => !frames.some(frame => shownName(frame.name) === name));
+    return {attempt, frames: [...frames, ...untold.map(asked)]};
+  });
+  for (const {attempt, frames} of attempts) {
+    if (attempt.framesMade.length > 0) continue;
+    const first = [...left].sort((one, other) => stem(one).localeCompare(stem(other)))[0];
+    if (!first) break;
+    for (const frame of [...left].filter(frame => stem(frame) === stem(first))) {
+      frames.push(frame);
+      left.delete(frame);
+    }
+  }
+  return {attempts, rest: [...left]};
+};
+
+/** RAW and JPEG of one shot share this. */
+const stem = ({folder, name}: FrameOnCamera): string => `${folder}/${name.replace(/\.[^.]*$/, '')}`;
+
+const asked = ({folder, name}: {folder: string; name: string}): FrameOnCamera => ({
+  folder,
+  name,
+  kind: /\.jpe?g$/i.test(name) ? 'jpeg' : 'raw',
+  bytes: null,
+});
+
+/** Pulls an attempt's frames and measures it. Returns whether any came. */
+const fetch = async (
+  kit: RecoverKit,
+  {number, framesMade, reading}: Attempt,
+  frames: FrameOnCamera[],
+  signal: AbortSignal,
+): Promise<boolean> => {
+  const {append, shoot} = kit;
+  const subject = {kind: 'attempt', attempt: number} as const;
+  if (framesMade.length === 0) await append({kind: 'frames-made', attempt: number, frames});
+  const known = new Set(knownFiles(shoot()).map(({path}) => path));
+  try {
+    await pullAll(kit, subject, frames, {into: attemptFolder(number), known}, signal, async file => {
+      await append({kind: 'frame-pulled', attempt: number, file});
+    });
+  } catch (error) {
+    if (error instanceof CameraFault && error.reason === 'lost') return false;
+    throw error;
+  }
+  kit.show({kind: 'measuring', subject});
+  if (!reading) await measureAttempt(kit, number, signal);
+  return true;
+};
+
+/** An attempt that ended with its program and left nothing on the camera gets its end in the journal. */
+const endUnfinished = async ({append, shoot}: RecoverKit, missing: number[]): Promise<void> => {
+  for (const attempt of shoot().attempts.filter(({number}) => missing.includes(number))) {
+    if (attempt.stage === 'stopped' || attempt.files.length > 0) continue;
+    const during = attempt.stage === 'begun' ? 'countdown' : attempt.framesMade.length > 0 ? 'pull' : 'exposure';
+    const why = 'The program ended before the attempt did, and no frame of it is on the camera.';
+    await append({kind: 'attempt-stopped', attempt: attempt.number, during, why});
+  }
+};
+
+const fetchStrays = async (kit: RecoverKit, frames: FrameOnCamera[], signal: AbortSignal): Promise<ShootFile[]> => {
+  const strays: ShootFile[] = [];
+  if (frames.length === 0) return strays;
+  const known = new Set(knownFiles(kit.shoot()).map(({path}) => path));
+  const subject = {kind: 'probe'} as const;
+  await pullAll(kit, subject, frames, {into: 'strays', known}, signal, async file => {
+    await kit.append({kind: 'stray-pulled', file});
+    strays.push(file);
+  });
+  return strays;
+};
+
+const words = (got: number[], missing: number[], strays: ShootFile[]): string | null => {
+  const parts = [
+    ...(got.length > 0 ? [`The frame of attempt ${got.join(', ')} was fetched from the camera.`] : []),
+    ...(missing.length > 0 ? [`The frame of attempt ${missing.join(', ')} is not on this camera.`] : []),
+    ...(strays.length > 0 ? [`${counted(strays.length, 'frame')} made by hand: in the folder "strays".`] : []),
+  ];
+  return parts.length > 0 ? parts.join(' ') : null;
+};

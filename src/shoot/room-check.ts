@@ -1,0 +1,57 @@
+import type {CueSheet} from '../../shared/cues.js';
+import type {Measurement} from '../../shared/reading.js';
+import {printLevel} from '../light/words.js';
+import type {AttemptKit, AttemptOrder} from './attempt.js';
+import {countDown} from './exposing.js';
+import {takeProbe} from './probe.js';
+import {untilAborted} from './stopping.js';
+
+/**
+ * After lights out, a probe tells aloud whether the room is dark, and the opening waits for the person's word.
+ * @returns the sheet of what is still to come
+ * @throws the stop's reason, CameraFault, SleptFault
+ */
+export const checkRoom = async (kit: AttemptKit, order: AttemptOrder): Promise<CueSheet> => {
+  const {show, sound, shoot} = kit;
+  const {attempt, signals, hold} = order;
+  const {cues, exposure, rig, zones} = shoot();
+
+  show({kind: 'room check', attempt, say: null, holding: false});
+  const cuesSoFar = await countDown(kit, {kind: 'probe'}, untilLightsOut(cues), signals.stop);
+  cuesSoFar.end();
+  show({kind: 'room check', attempt, say: null, holding: false});
+  const measurement = await takeProbe(kit, {exposure, rig, zones}, signals.stop);
+  const say = roomWords(kit, measurement);
+  await kit.append({kind: 'room-checked', attempt, levelEv: measurement.ambient.levelEv, say});
+  const told = hold();
+  show({kind: 'room check', attempt, say, holding: true});
+  sound.say(say).catch(() => undefined);
+  await untilAborted(told, signals.stop);
+  return afterLightsOut(cues);
+};
+
+const LIGHTS_OUT = 'lights out';
+
+/** The countdown to the probe: the person is told to kill the lights at once and is on the mark when it ends. */
+const untilLightsOut = (cues: CueSheet): CueSheet => ({
+  countdownSeconds: cues.countdownSeconds,
+  cues: cues.cues.filter(cue => cue.name === LIGHTS_OUT),
+});
+
+const afterLightsOut = (cues: CueSheet): CueSheet => ({
+  ...cues,
+  cues: cues.cues.filter(cue => cue.name !== LIGHTS_OUT),
+});
+
+/** "Room dark." or what is wrong with it, held against the shoot's limits. */
+const roomWords = ({judge, shoot}: AttemptKit, measurement: Measurement): string => {
+  const {limits, exposure, zones} = shoot();
+  const {checks} = judge({measurement, limits, rig: null, exposure, changes: [], earlier: [], zones});
+  const room = checks.find(({id}) => id === 'room');
+  const {levelEv, side} = measurement.ambient;
+  if (!room || room.state === 'ok') {
+    return levelEv === null ? 'Nothing could be told about the room.' : `Room dark, ${printLevel(levelEv)}.`;
+  }
+  const where = side === null || side === 'even' ? '' : `, mostly from the ${side} of the picture`;
+  return `The room is not dark: ${room.say}${where}.`;
+};
