@@ -234,6 +234,8 @@ export const takeExposure = async (
   const plan = await prepare(readings, request.seconds, tools);
   if (plan === 'bulb') await turnToBulb(tools.session, readings);
   const listenEvery = (everyMs: number) => tools.session.ask<'listen'>({do: 'listen', everyMs}, 'be listened to');
+  // What still waits belongs to something earlier.
+  await tools.session.ask<'drain'>({do: 'drain'}, 'be listened to');
   const watch = watchEvents(tools);
   const expected = format === 'unknown' ? null : expectedFiles(format);
   try {

@@ -52,6 +52,8 @@ export const callSchema = z.discriminatedUnion('do', [
   z.object({do: z.literal('trigger')}),
   /** Looks for events every so many milliseconds; 0 stops looking. */
   z.object({do: z.literal('listen'), everyMs: z.number().int().min(0).max(60_000)}),
+  /** Tells every event that waits, and answers when the last is told. */
+  z.object({do: z.literal('drain')}),
   z.object({do: z.literal('storages')}),
   z.object({do: z.literal('list')}),
   /** Writes a file of the camera to `path`, which must not exist. */
@@ -82,6 +84,7 @@ export const answerSchemas = {
   /** Whether the library could only take the picture in one go, and where it put the file. */
   trigger: z.object({file: cardFileSchema.nullable()}),
   listen: z.object({}),
+  drain: z.object({}),
   storages: z.object({storages: z.array(storageSchema).max(16)}),
   list: z.object({files: z.array(cardFileSchema).max(100_000)}),
   pull: z.object({bytes: z.number().nonnegative(), sha256: z.string().regex(/^[0-9a-f]{64}$/)}),

@@ -71,7 +71,8 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
   const frames = createFrames();
   const listeners = new Set<(event: CameraEvent) => void>();
   const returned = new Set<string>();
-  const seenByHand = new Map<string, {file: CardFile; atMs: number}>();
+  /** When the camera named each file, by our clock. */
+  const seen = new Map<string, number>();
   let lost = new AbortController();
   let exposing = false;
 
@@ -83,7 +84,7 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
     environment: options.environment ?? {},
     ...(options.libraries === undefined ? {} : {libraries: options.libraries}),
     onEvent: event => {
-      if (!exposing && event.event === 'file') seenByHand.set(keyOf(event.file), {file: event.file, atMs: Date.now()});
+      if (event.event === 'file') seen.set(keyOf(event.file), Date.now());
       for (const listener of [...listeners]) listener(event);
       if (!exposing && event.event === 'other') watchers.lookSoon();
     },
@@ -200,12 +201,13 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
 
     async strays(sinceMs) {
       checkFree();
+      await session.renew();
       const {files} = await session.ask<'list'>({do: 'list'}, 'list its card');
       const ahead = reader.last?.clockDifferenceSeconds ?? 0;
       const earliest = sinceMs / 1000 - CLOCK_SLACK_SECONDS;
       const isRecent = (file: CardFile): boolean => {
-        const seen = seenByHand.get(keyOf(file));
-        if (seen !== undefined) return seen.atMs >= sinceMs;
+        const namedAtMs = seen.get(keyOf(file));
+        if (namedAtMs !== undefined) return namedAtMs >= sinceMs;
         return file.madeAtSeconds !== null && file.madeAtSeconds - ahead >= earliest;
       };
       return files.filter(file => !returned.has(keyOf(file)) && isRecent(file)).map(frames.frameOf);

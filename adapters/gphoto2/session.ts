@@ -7,23 +7,28 @@ import {libraryPortOf, type Port, printPort} from './port.js';
 import {settingNames} from './settings-table.js';
 import {CallFault, type CallOptions, startWorker, type Worker} from './worker.js';
 
-/** How long each call may take before the process that hangs on it is ended, milliseconds. */
+/** How long each call may take on a network before the process that hangs on it is ended, milliseconds. */
 const LIMIT = {
   load: 30_000,
   detect: 30_000,
-  open: 40_000,
-  names: 20_000,
-  summary: 20_000,
-  read: 20_000,
-  write: 30_000,
+  open: 20_000,
+  names: 10_000,
+  summary: 10_000,
+  read: 10_000,
+  write: 10_000,
   trigger: 30_000,
   listen: 5000,
+  drain: 10_000,
   storages: 10_000,
   list: 180_000,
-  pull: 15_000,
+  pull: 10_000,
   stop: 5000,
   close: 4000,
 } as const satisfies Record<CallName, number>;
+/** Drivers wait for a silent camera on USB for up to 20 s; on a network they give up after 2.5 s. */
+const USB_LIMIT_FACTOR = 3;
+/** A list that is older than this may lack frames: not every body tells of all that it makes. */
+const FRESH_MS = 3000;
 
 /** A connection that fails leaves descriptors open in the library: start afresh after a few. */
 const FAILED_OPENS_BEFORE_RESTART = 3;
@@ -63,6 +68,7 @@ export const createSession = (options: SessionOptions) => {
   let known: {identity: CameraIdentity; seen: string} | null = null;
   let failedOpens = 0;
   let closed = false;
+  let connectedAt = 0;
 
   const letGo = (): void => {
     facts = null;
@@ -86,7 +92,7 @@ export const createSession = (options: SessionOptions) => {
   };
 
   const ask = <Name extends CallName>(of: Worker, call: CallOf<Name>, more: Partial<CallOptions> = {}) =>
-    of.call<Name>(call, {limitMs: LIMIT[call.do], ...more});
+    of.call<Name>(call, {limitMs: LIMIT[call.do] * (options.port.kind === 'usb' ? USB_LIMIT_FACTOR : 1), ...more});
 
   const identify = async (of: Worker, opened: Answer<'open'>): Promise<Facts> => {
     const {names} = await ask<'names'>(of, {do: 'names'}).answer;
@@ -165,6 +171,7 @@ export const createSession = (options: SessionOptions) => {
       await ask<'listen'>(mine, {do: 'listen', everyMs: IDLE_EVENTS_MS}).answer;
       known ??= {identity: found.identity, seen: opened.model};
       failedOpens = 0;
+      connectedAt = performance.now();
       facts = found;
       return found;
     } catch (fault) {
@@ -184,6 +191,12 @@ export const createSession = (options: SessionOptions) => {
     return connecting;
   };
 
+  /** Connects anew, unless that has just happened: the library keeps what it once knew of the card. */
+  const renew = async (): Promise<Facts> => {
+    if (facts !== null && performance.now() - connectedAt > FRESH_MS) facts = null;
+    return ready();
+  };
+
   /** Whether the connection is gone, asking the camera once more where its code leaves that open. */
   const isLost = async (of: Worker, fault: CallFault): Promise<boolean> => {
     const link = linkAfter(fault);
@@ -197,6 +210,7 @@ export const createSession = (options: SessionOptions) => {
   return {
     place,
     ready,
+    renew,
     /** Whether it is connected now. */
     get connected(): boolean {
       return facts !== null && worker?.running === true;

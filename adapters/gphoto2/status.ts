@@ -11,7 +11,7 @@ export type Beside = {
   storages: readonly Storage[];
   /** The camera's clock minus ours, seconds. */
   clockDifferenceSeconds: number | null;
-  /** The length of a bulb exposure that was asked for while the dial stands at "bulb". */
+  /** A time beyond the dial that was asked for, and for which the shutter will be held open. */
   bulbSeconds: number | null;
   /** What the last exposure's files were, where the camera doesn't say what it makes. */
   formatSeen: CameraStatus['format'] | null;
@@ -29,7 +29,7 @@ const exposureOf = (readings: Readings, bulbSeconds: number | null): CameraStatu
   const read = (setting: Setting | undefined, how: (text: string) => number | 'bulb' | null) =>
     setting === undefined ? null : numberOf(setting, how);
   const shutter = read(readings.shutter, shutterOf);
-  const shutterSeconds = shutter === 'bulb' ? bulbSeconds : shutter;
+  const shutterSeconds = bulbSeconds ?? (shutter === 'bulb' ? null : shutter);
   const fNumber = read(readings.aperture, apertureOf);
   const iso = read(readings.iso, isoOf);
   if (typeof shutterSeconds !== 'number' || typeof fNumber !== 'number' || typeof iso !== 'number') return null;

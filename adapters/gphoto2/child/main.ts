@@ -90,6 +90,8 @@ const answer = async (id: number, call: Call): Promise<unknown> => {
     case 'listen':
       listen(call.everyMs);
       return {};
+    case 'drain':
+      return turns.take(() => readEvents(held(), say)).then(() => ({}));
     case 'storages':
       return turns.take(async () => ({storages: await readStorages(held())}));
     case 'list':
