@@ -1,0 +1,66 @@
+import type {Check} from '../../shared/reading.js';
+import {printNumber} from '../light/words.js';
+import type {Attempt} from '../shoot/state.js';
+import {type Markup, markup} from './markup.js';
+
+/** One reading over the attempts, as its check kept it. */
+export type GraphPoint = {attempt: number; value: number; state: Check['state']; changed: boolean};
+export type ReadingGraph = {id: string; unit: string; points: GraphPoint[]};
+
+/** The readings that at least two attempts have, in the order in which they first appear. */
+export const readingGraphs = (attempts: readonly Attempt[]): ReadingGraph[] => {
+  const graphs = new Map<string, ReadingGraph>();
+  for (const attempt of attempts) {
+    for (const {id, value, state, unit} of attempt.reading?.checks ?? []) {
+      if (value === null || !Number.isFinite(value)) continue;
+      const graph = graphs.get(id) ?? {id, unit, points: []};
+      graph.points.push({attempt: attempt.number, value, state, changed: attempt.changes.length > 0});
+      graphs.set(id, graph);
+    }
+  }
+  return [...graphs.values()].filter(({points}) => points.length >= 2);
+};
+
+const WIDTH = 360;
+const HEIGHT = 110;
+const LEFT = 46;
+const RIGHT = 12;
+const TOP = 24;
+const BOTTOM = 22;
+
+/** A small line graph: ok is a dot, watch a ring, fail a cross; a tick below marks an attempt before which something changed. */
+export const drawGraph = ({id, unit, points}: ReadingGraph): Markup => {
+  const values = points.map(({value}) => value);
+  const [low, high] = [Math.min(...values), Math.max(...values)];
+  const [first, last] = [points[0]!.attempt, points.at(-1)!.attempt];
+  const x = (attempt: number): number =>
+    round(LEFT + ((attempt - first) / (last - first || 1)) * (WIDTH - LEFT - RIGHT));
+  const y = (value: number): number =>
+    round(HEIGHT - BOTTOM - ((value - low) / (high - low || 1)) * (HEIGHT - TOP - BOTTOM));
+  const way = points.map(({attempt, value}) => `${x(attempt)},${y(value)}`).join(' ');
+  return markup`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${HEIGHT}" width="${WIDTH}" height="${HEIGHT}" font-family="sans-serif" font-size="11" role="img">
+<title>${id} over the attempts</title>
+<text x="${LEFT}" y="13" font-size="13" font-weight="bold">${id}${unit && ` (${unit})`}</text>
+<text x="${LEFT - 8}" y="${y(high) + 4}" text-anchor="end">${short(high)}</text>
+${low === high ? null : markup`<text x="${LEFT - 8}" y="${y(low) + 4}" text-anchor="end">${short(low)}</text>`}
+<line x1="${LEFT}" y1="${HEIGHT - BOTTOM + 6}" x2="${WIDTH - RIGHT}" y2="${HEIGHT - BOTTOM + 6}" stroke="#bbb" />
+<text x="${LEFT}" y="${HEIGHT - 3}" text-anchor="middle">${first}</text>
+<text x="${WIDTH - RIGHT}" y="${HEIGHT - 3}" text-anchor="end">${last}</text>
+<polyline points="${way}" fill="none" stroke="#444" stroke-width="1.5" />
+${points.map(point => [pointMark(x(point.attempt), y(point.value), point.state), changeMark(x(point.attempt), point.changed)])}
+</svg>
+`;
+};
+
+const pointMark = (x: number, y: number, state: Check['state']): Markup => {
+  if (state === 'ok') return markup`<circle cx="${x}" cy="${y}" r="3" fill="#111" />`;
+  if (state === 'watch')
+    return markup`<circle cx="${x}" cy="${y}" r="3.5" fill="#fff" stroke="#111" stroke-width="1.5" />`;
+  return markup`<path d="M${x - 4} ${y - 4} l8 8 m0 -8 l-8 8" stroke="#111" stroke-width="2" />`;
+};
+
+const changeMark = (x: number, changed: boolean): Markup | null =>
+  changed ? markup`<path d="M${x} ${HEIGHT - BOTTOM + 3} v6" stroke="#111" stroke-width="2" />` : null;
+
+const round = (value: number): number => Math.round(value * 10) / 10;
+const short = (value: number): string => printNumber(value, Math.abs(value) >= 10 ? 0 : Math.abs(value) >= 1 ? 1 : 2);

@@ -1,0 +1,137 @@
+import type {Cue, CueSheet} from '../../shared/cues.js';
+import type {FlashLight, Rig} from '../../shared/rig.js';
+import {printPower} from '../light/power.js';
+import {drawRigSvg} from '../light/rig-drawing-svg.js';
+import {printAngle} from '../light/rig-words.js';
+import {printDistance, printKelvin, printLevel, printNumber} from '../light/words.js';
+import type {Plate, Shoot} from '../shoot/state.js';
+import {settingsLine} from './attempt-words.js';
+import {rigFromShoot} from './from-shoot.js';
+import {lessonList, whatWasLearned} from './look-back.js';
+import {type Markup, markup, trusted} from './markup.js';
+import {printPage} from './page.js';
+import {embedded, type SmallPicture} from './small-picture.js';
+
+/** The set from above as a drawing of its own. */
+export const setUpDrawing = (shoot: Shoot): string => drawRigSvg(rigFromShoot(shoot).rig);
+
+/**
+ * One page from which somebody can build the set again: drawing, lights, mark, camera, cues, plates, what was learned.
+ * @param plates small pictures by plate name
+ * @param picture the attempt that the set-up was taken from, where it has one
+ */
+export const setUpPage = (shoot: Shoot, plates: ReadonlyMap<string, SmallPicture | null>): string => {
+  const {rig, exposure, cues, from} = rigFromShoot(shoot);
+  const learned = whatWasLearned(shoot, 4);
+  return printPage(
+    `${shoot.name}: set-up`,
+    style,
+    markup`<h1>${shoot.name}</h1>
+<p class="quiet">Set-up sheet, as in ${from}. Distances are to the face; left and right as one stands at the camera.</p>
+<div class="sheet">
+<section class="drawing">${inline(drawRigSvg(rig))}</section>
+<section class="facts">
+${rig.lights.map(lightTable)}
+<h2>Camera and mark</h2>
+<table>
+${row('settings', settingsLine(exposure))}
+${row('lens', `${printNumber(rig.lens.focalMillimetres, 0)} mm, ${printDistance(rig.lens.heightMetres)} high`)}
+${row('sensor', `${printNumber(rig.lens.sensorWidthMillimetres, 1)} × ${printNumber(rig.lens.sensorHeightMillimetres, 1)} mm`)}
+${row('mark', markWords(rig))}
+${row('room', shoot.roomEv100 === null ? 'not measured' : `EV ${printNumber(shoot.roomEv100, 1)} at ISO 100`)}
+${row('painting light', paintingWords(rig))}
+${shoot.focusLocked && row('focus', shoot.focusLocked)}
+</table>
+<h2>Cues</h2>
+<table>${row('countdown', `${seconds(cues.countdownSeconds)} before the opening`)}${cueRows(cues)}</table>
+</section>
+</div>
+<section class="plates">${shoot.plates.map(plate => plateFigure(plate, plates.get(plate.plate) ?? null))}</section>
+<div class="learned">
+<div>${lessonList('What helped', learned.helped)}</div>
+<div>${lessonList('What harmed', learned.harmed)}</div>
+</div>
+${rig.notes !== '' && markup`<h2>Notes</h2><p class="notes">${rig.notes}</p>`}`,
+  );
+};
+
+/** A drawing inside a page goes without its XML declaration. */
+const inline = (svg: string): Markup => trusted(svg.replace(/^<\?xml[^>]*\?>\s*/, ''));
+
+const row = (what: string, value: string): Markup => markup`<tr><th>${what}</th><td>${value}</td></tr>
+`;
+
+const seconds = (value: number): string => `${printNumber(value, Number.isInteger(value) ? 0 : 2)} s`;
+
+const lightTable = (light: FlashLight): Markup => markup`<h2>${light.id} ${light.name}${light.on ? null : ' (off)'}</h2>
+<table>
+${row('power', `${printPower(light.power)}${light.pops > 1 ? `, ${light.pops} pops` : ''}, guide number ${printNumber(light.guideNumberMetres, 0)} m at ISO 100`)}
+${row('zoom', light.zoomMillimetres === null ? 'none' : `${printNumber(light.zoomMillimetres, 0)} mm`)}
+${row('snoot', snootWords(light))}
+${row('gel', gelWords(light))}
+${row('stands', `${printDistance(light.distanceMetres)} from the face, ${printAngle(light.angleDegrees)}, ${printDistance(light.heightMetres)} high`)}
+${row('aim', aimWords(light))}
+</table>
+`;
+
+const snootWords = ({snoot}: FlashLight): string =>
+  snoot
+    ? `${snoot.name}: ${snoot.tubeMillimetres} mm long, exit ${snoot.exitMillimetres} mm, costs ${printNumber(snoot.lossStops, 1)} stops`
+    : 'none';
+
+const gelWords = ({gel, kelvin}: FlashLight): string =>
+  gel
+    ? `${gel.name}: ${printNumber(gel.miredShift, 0)} mired, costs ${printNumber(gel.lossStops, 1)} stops`
+    : `none, ${printKelvin(kelvin)}`;
+
+const aimWords = ({aimOffDegrees}: FlashLight): string => {
+  const amount = Math.round(Math.abs(aimOffDegrees));
+  return amount === 0 ? 'at the face' : `${amount}° to the ${aimOffDegrees > 0 ? 'right' : 'left'} of the face`;
+};
+
+const markWords = ({mark}: Rig): string =>
+  [
+    `${printDistance(mark.cameraDistanceMetres)} from the camera`,
+    `back wall ${printDistance(mark.backWallMetres)} behind`,
+    wallWords('left', mark.leftWallMetres),
+    wallWords('right', mark.rightWallMetres),
+    `eyes ${printDistance(mark.eyeHeightMetres)} high`,
+  ].join(', ');
+
+const wallWords = (side: string, metres: number | null): string =>
+  metres === null ? `no ${side} wall near` : `${side} wall ${printDistance(metres)} away`;
+
+const paintingWords = ({painting}: Rig): string =>
+  `${painting.name}, ${printKelvin(painting.kelvin)}, trail ${printLevel(painting.trailEv)} at f/${printNumber(painting.atFNumber, 1).replace(/\.0$/, '')} ISO ${painting.atIso}`;
+
+const cueRows = ({cues}: CueSheet): Markup[] =>
+  [...cues].sort((one, other) => one.atSeconds - other.atSeconds).map(cue => row(cue.name, cueWords(cue)));
+
+const cueWords = ({atSeconds, sound}: Cue): string =>
+  `${atSeconds < 0 ? '−' : ''}${seconds(Math.abs(atSeconds))}, ${sound === 'both' ? 'tone and speech' : sound}`;
+
+const plateFigure = ({plate, exposure}: Plate, picture: SmallPicture | null): Markup => markup`<figure>
+${embedded(picture, `plate ${plate}`)}
+<figcaption>plate ${plate}${exposure && `, ${settingsLine(exposure)}`}</figcaption>
+</figure>
+`;
+
+const style = `
+.sheet { display: grid; grid-template-columns: 1fr 1fr; gap: 1.5rem; }
+.drawing svg { width: 100%; }
+.facts h2:first-child { margin-top: 0; }
+.plates { display: flex; flex-wrap: wrap; gap: 0.75rem; margin-top: 1rem; }
+figure { margin: 0; }
+figcaption { font-size: 0.8rem; color: #555; max-width: 13rem; }
+.learned { display: grid; grid-template-columns: 1fr 1fr; gap: 1.5rem; }
+.learned ul { margin: 0; padding-left: 1.2rem; }
+.notes { white-space: pre-wrap; }
+@page { size: A4; margin: 11mm; }
+@media print {
+  body { font-size: 8pt; line-height: 1.3; }
+  h1 { font-size: 13pt; } h2 { font-size: 9pt; margin: 0.5rem 0 0.15rem; }
+  th, td { padding: 0 0.5rem 0 0; }
+  .plates img { width: 30mm; height: auto; }
+  .learned li { break-inside: avoid; }
+}
+`;
