@@ -26,7 +26,7 @@ const COLUMNS_PER_ROW = 3;
 export const layoutOf = (columns: number, rows: number): Layout => {
   const bodyRows = rows - TOP - BOTTOM;
   const pictureRows = bodyRows - LOWER;
-  const textColumns = Math.max(39, Math.min(Math.floor(columns * 0.42), columns - COLUMNS_PER_ROW * pictureRows - 2));
+  const textColumns = Math.max(39, Math.round(columns * 0.36));
   return {
     columns,
     rows,

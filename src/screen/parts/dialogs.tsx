@@ -23,7 +23,7 @@ const Help = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}
       <Row word="" rank="bright">
         {`keys that work now, in ${ui.place}`}
       </Row>
-      <Row word="" rank="faint">
+      <Row word="" rank="faint" wrap rows={2}>
         Page Down (or F5) of a clicker goes on like the space bar, Page Up stops like Esc.
       </Row>
       <Box height={1} />

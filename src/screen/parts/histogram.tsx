@@ -23,11 +23,20 @@ const clippedPart = (histogram: Histogram): number => {
 
 /** Parts of the frame in so many equal steps from −12 to +2.5 EV, raised so that small parts can be seen. */
 const columnsOf = (histogram: Histogram, columns: number): number[] => {
+  const {fromEv, stepEv, counts} = histogram;
+  const wide = (SHOWN_TO_EV - SHOWN_FROM_EV) / columns;
+  /** Where each bin begins and ends on the shown scale; what lies beyond it counts at its ends. */
+  const shown = (ev: number): number => Math.max(SHOWN_FROM_EV, Math.min(SHOWN_TO_EV, ev));
   const parts = new Array<number>(columns).fill(0);
-  for (const [index, count] of histogram.counts.entries()) {
-    const ev = histogram.fromEv + (index + 0.5) * histogram.stepEv;
-    const column = Math.floor(((ev - SHOWN_FROM_EV) / (SHOWN_TO_EV - SHOWN_FROM_EV)) * columns);
-    parts[Math.max(0, Math.min(columns - 1, column))]! += count;
+  for (const [index, count] of counts.entries()) {
+    const from = (shown(fromEv + index * stepEv) - SHOWN_FROM_EV) / wide;
+    const to = (shown(fromEv + (index + 1) * stepEv) - SHOWN_FROM_EV) / wide;
+    const first = Math.max(0, Math.min(columns - 1, Math.floor(from)));
+    const last = Math.max(first, Math.min(columns - 1, Math.ceil(to) - 1));
+    for (let column = first; column <= last; column++) {
+      const share = to > from ? (Math.min(to, column + 1) - Math.max(from, column)) / (to - from) : 1;
+      parts[column]! += count * share;
+    }
   }
   const most = Math.max(1, ...parts);
   return parts.map(part => (part / most) ** 0.4);

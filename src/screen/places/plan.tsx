@@ -8,7 +8,20 @@ import {answerTo, costOf} from '../plan-answers.js';
 import {type PlanField, planFields, planOf} from '../ui/plan-fields.js';
 import type {Draft, Ui} from '../ui/state.js';
 
-const VALUE_COLUMNS = 20;
+const VALUE_COLUMNS = 18;
+
+const hint = '↑ ↓ choose a value, ← → change it by a third of a stop; nothing is set before you say so.';
+
+/** The line below: what a change costs, or an answer that found no room beside its value. */
+const Below = ({cost, answer, columns}: {cost: string; answer: string; columns: number}): ReactNode => {
+  const [word, text] =
+    cost !== '' ? ['it costs', cost] : answer.length > columns ? ['in full', answer] : ['arrows', hint];
+  return (
+    <Row word={word!} rank={word === 'arrows' ? 'faint' : 'plain'} wrap rows={3}>
+      {text}
+    </Row>
+  );
+};
 
 const Field = ({field, plan, isChosen}: {field: PlanField; plan: Draft; isChosen: boolean}): ReactNode => (
   <Row word={field.label} wordRank={isChosen ? 'bright' : 'faint'}>
@@ -52,11 +65,7 @@ export const Plan = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: 
         ))}
       </Box>
       <Box height={3} flexDirection="column" overflow="hidden" paddingRight={1}>
-        <Row word={cost === '' ? 'arrows' : 'it costs'} rank={cost === '' ? 'faint' : 'plain'} wrap rows={3}>
-          {cost === ''
-            ? '↑ ↓ choose a value, ← → change it by a third of a stop; nothing is set before you say so.'
-            : cost}
-        </Row>
+        <Below cost={cost} answer={answerTo(fields[row]!, plan)} columns={layout.columns - VALUE_COLUMNS - 15} />
       </Box>
     </Box>
   );

@@ -186,7 +186,12 @@ export const createKeyReader = (
       }
       if (pending.startsWith(`${ESC}[200~`)) {
         const end = pending.indexOf(pasteEnd);
-        if (end < 0) return;
+        // A paste whose end doesn't come would swallow every key after it.
+        if (end < 0 && pending.length < LONGEST) return;
+        if (end < 0) {
+          pending = '';
+          return;
+        }
         receive({kind: 'paste', text: pending.slice(6, end)});
         pending = pending.slice(end + pasteEnd.length);
         continue;

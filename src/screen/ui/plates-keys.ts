@@ -72,7 +72,7 @@ export const platesKeys = (ui: Ui, state: SessionState): Binding[] => {
   return [
     {keys: ['up'], shown: '↑', say: 'the plate above', often: false, effects: [toRow(row - 1)]},
     {keys: ['down'], shown: '↓', say: 'the plate below', often: false, effects: [toRow(row + 1)]},
-    bind('r', `take ${plate}${taken ? ' again' : ''}`, [toSession({kind: 'take plate', plate})], true),
+    bind('r', `take the ${plate} plate${taken ? ' again' : ''}`, [toSession({kind: 'take plate', plate})], true),
     ...(state.shoot.plates.length > 0
       ? [bind('h', 'set the head', [toUi({kind: 'plates', change: {ellipse: outline, sizing: false}})], true)]
       : []),

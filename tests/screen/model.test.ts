@@ -1,0 +1,133 @@
+import {afterEach, beforeEach, describe, expect, it, vi} from 'vitest';
+import {createModel} from '../../src/screen/model.js';
+import type {Key} from '../../src/screen/terminal/keys.js';
+import type {Activity, SessionState} from '../../src/shoot/state.js';
+import {createFakeSession, someAttempt, someShoot} from './fake-session.js';
+
+const key = (name: string, rest: Partial<Key> = {}): Key => ({
+  name,
+  text: name.length === 1 ? name : '',
+  ctrl: false,
+  alt: false,
+  shift: false,
+  event: 'press',
+  ...rest,
+});
+
+describe('the screens follow the session', () => {
+  let nowMs = 0;
+  beforeEach(() => {
+    nowMs = 10_000;
+    vi.useFakeTimers();
+  });
+  afterEach(() => void vi.useRealTimers());
+
+  const open = (first: Partial<SessionState> = {}) => {
+    const session = createFakeSession(first);
+    const quit = vi.fn();
+    const model = createModel(session, quit, () => nowMs);
+    const press = (name: string, rest?: Partial<Key>): void => model.press(key(name, rest));
+    return {session, model, quit, press};
+  };
+  const wait = (ms: number): void => {
+    nowMs += ms;
+    vi.advanceTimersByTime(ms);
+  };
+
+  it('moves on to the next place when the work does', () => {
+    const {session, model} = open({next: {place: 'plates', say: 'take', how: ''}});
+    session.set({next: {place: 'attempt', say: 'attempt 1', how: ''}});
+    wait(100);
+    expect(model.view().ui.place).toBe('attempt');
+  });
+
+  it('stays where the person looks when only a reading arrives', () => {
+    const {session, model, press} = open({
+      shoot: someShoot({attempts: [someAttempt(1)]}),
+      next: {place: 'attempt', say: 'attempt 2', how: ''},
+    });
+    press('4');
+    session.set({shoot: someShoot({attempts: [someAttempt(1), someAttempt(2)]})});
+    wait(100);
+    expect(model.view().ui.place).toBe('look back');
+  });
+
+  it('goes dark with the first preflight, unless the person has chosen the day', () => {
+    const preflight: Activity = {kind: 'preflight', items: [], ready: true, series: false};
+    const follows = open();
+    follows.session.set({activity: preflight});
+    expect(follows.model.view().ui.palette).toBe('night');
+    const chosen = open();
+    chosen.press('n');
+    chosen.press('n');
+    chosen.session.set({activity: preflight});
+    expect(chosen.model.view().ui.palette).toBe('day');
+  });
+
+  it('asks once when the key is held down', () => {
+    const {session, press} = open({next: {place: 'plates', say: 'take', how: ''}});
+    press('space');
+    for (let repeat = 0; repeat < 30; repeat++) {
+      wait(repeat === 0 ? 500 : 33);
+      press('space');
+    }
+    expect(session.sent).toEqual([{kind: 'go on'}]);
+  });
+
+  it('ignores a "go on" that was meant for what stood there a moment ago', () => {
+    const {session, press} = open({next: {place: 'plates', say: 'take the dark plate', how: ''}});
+    session.set({next: {place: 'plates', say: 'take the sitter plate', how: ''}});
+    wait(100);
+    press('space');
+    expect(session.sent).toEqual([]);
+    wait(1000);
+    press('space');
+    expect(session.sent).toEqual([{kind: 'go on'}]);
+  });
+
+  it('stops at the first press, however soon it comes', () => {
+    const {session, press} = open({activity: {kind: 'measuring', subject: {kind: 'attempt', attempt: 1}}});
+    press('space');
+    press('escape');
+    expect(session.sent).toEqual([{kind: 'stop'}]);
+  });
+
+  it('writes what is typed and pasted into a note, and takes no letter for a command', () => {
+    const {session, model, press} = open({
+      shoot: someShoot({attempts: [someAttempt(1)]}),
+      next: {place: 'attempt', say: 'attempt 2', how: ''},
+    });
+    press('t');
+    for (const sign of 'q k') press(sign === ' ' ? 'space' : sign, {text: sign});
+    model.paste('\u001b[2J!\n');
+    press('backspace');
+    press('enter');
+    expect(session.sent).toEqual([{kind: 'note', attempt: 1, text: 'q k [2J!'}]);
+  });
+
+  it('leaves by q, and by Ctrl-C at every moment', () => {
+    const resting = open();
+    resting.press('q');
+    expect(resting.quit).toHaveBeenCalledOnce();
+    const working = open({activity: {kind: 'measuring', subject: {kind: 'attempt', attempt: 1}}});
+    working.press('q');
+    expect(working.quit).not.toHaveBeenCalled();
+    working.press('c', {ctrl: true});
+    expect(working.quit).toHaveBeenCalledOnce();
+  });
+
+  it('draws at most some thirty times a second, however fast a pull reports', () => {
+    const {session, model} = open();
+    let drawn = 0;
+    model.subscribe(() => {
+      drawn++;
+    });
+    for (let bytes = 0; bytes < 200; bytes++) {
+      session.set({activity: {kind: 'pulling', subject: {kind: 'attempt', attempt: 1}, file: 'a', bytes, total: 200}});
+      wait(5);
+    }
+    wait(100);
+    expect(drawn).toBeLessThanOrEqual(35);
+    expect(model.view().state.activity).toMatchObject({bytes: 199});
+  });
+});
