@@ -29,8 +29,8 @@ const collarDistance = (x: number, y: number, z: number): number => {
   const rise = y + 0.175 - z * 0.35;
   const wide = 0.088 + rise * 0.22;
   const wall = Math.abs(Math.sqrt(x * x + ((z + 0.03) / 0.92) ** 2) - wide) - 0.006;
-  const gap = 0.05 - Math.abs(x) + Math.max(0, 0.03 - z) * 4;
-  return Math.max(wall, Math.abs(rise) - 0.05 - Math.max(0, -z) * 0.15, z > 0 ? gap - rise * 0.1 : -1);
+  const open = Math.min(0.05 - rise * 0.1 - Math.abs(x), z * 2);
+  return Math.max(wall, Math.abs(rise) - 0.05 - Math.max(0, -z) * 0.15, open);
 };
 
 /** A wool scarf, twice around the neck, one end hanging down the front. */

@@ -75,7 +75,7 @@ export const lampOf = (rig: Rig, light: FlashLight): Lamp => {
 
 /** Part of the light that passes the sitter on its way from the lamp to a point, 0 to 1; soft as the lamp is wide. */
 export const passing = (person: Person, lamp: Lamp, point: Vector, normal: Vector): number => {
-  const start = plus(point, times(normal, 0.0035));
+  const start = plus(point, times(normal, 0.005));
   const away = minus(lamp.at, start);
   const far = lengthOf(away);
   const to = times(away, 1 / far);

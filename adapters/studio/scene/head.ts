@@ -2,7 +2,7 @@ import {lumps} from './random.js';
 import {ball, carve, ellipsoid, join, rod} from './solids.js';
 
 /*
- * The keeper's head in its own frame: the point between the pupils is the origin, x to the right of the picture, y up,
+ * The keeper's head in its own frame: the origin is inside it at the height of the pupils, x to the right of the picture, y up,
  * z out of the face, metres. About 0.23 m from chin to crown. An invented person; proportions are the drawing school's
  * (eyes at half the height, an eye's width between the eyes).
  */
@@ -24,7 +24,7 @@ export const skinDistance = (x: number, y: number, z: number): number => {
   d = carve(d, ellipsoid(s - 0.0068, y + 0.0475, z - 0.097, 0.0038, 0.003, 0.006), 0.004);
   d = join(d, rod(s, y, z, 0, -0.0635, 0.0885, 0.021, -0.0675, 0.076, 0.0055, 0.003), 0.007);
   d = join(d, rod(s, y, z, 0, -0.0765, 0.0875, 0.018, -0.074, 0.077, 0.0068, 0.004), 0.008);
-  d = carve(d, ellipsoid(x, y + 0.0695 - s * s * 4, z - 0.096, 0.024, 0.0014, 0.012), 0.004);
+  d = carve(d, ellipsoid(x, y + 0.07 - s * s * 3, z - 0.094, 0.02, 0.0007, 0.009), 0.003);
   d = join(d, earDistance(s, y, z), 0.008);
   return join(d, rod(x, y, z, 0, -0.07, -0.022, 0, -0.25, -0.045, 0.052, 0.06), 0.02);
 };
@@ -55,12 +55,12 @@ export const beardDistance = (x: number, y: number, z: number): number => {
   let d = ellipsoid(x, y + 0.1, z - 0.036, 0.058, 0.05, 0.054);
   d = join(d, ellipsoid(x, y + 0.135, z - 0.052, 0.036, 0.032, 0.034), 0.03);
   d = join(d, rod(s, y, z, 0.064, -0.03, 0.006, 0.05, -0.085, 0.03, 0.009, 0.016), 0.02);
-  d = carve(d, ellipsoid(x, y + 0.0735, z - 0.1, 0.019, 0.0075, 0.024), 0.008);
-  const lip = rod(s, y, z, 0.003, -0.0535, 0.0955, 0.034, -0.076, 0.074, 0.0085, 0.0045);
+  d = carve(d, ellipsoid(x, y + 0.077, z - 0.1, 0.018, 0.0062, 0.024), 0.007);
+  const lip = rod(s, y, z, 0.003, -0.0575, 0.0965, 0.034, -0.08, 0.074, 0.0092, 0.0045);
   d = Math.min(d, lip);
   if (d > 0.02) return d;
-  const locks = lumps(x * 190 + y * 60, y * 70, z * 150, 11) * 0.6 + lumps(x * 420, y * 130, z * 380, 12) * 0.4;
-  return d + 0.002 - locks * 0.007;
+  const locks = lumps(x * 260 + y * 60, y * 62, z * 210, 11) * 0.6 + lumps(x * 560, y * 120, z * 470, 12) * 0.4;
+  return d + 0.002 - locks * 0.006;
 };
 
 /** Hair at temples and nape, under the cap. */
@@ -76,11 +76,12 @@ export const hairDistance = (x: number, y: number, z: number): number => {
   return d + 0.001 - lumps(x * 300, y * 80, z * 260, 21) * 0.004;
 };
 
-/** Brows of short hair. */
+/** Brows: short hairs that sweep outwards. */
 export const browDistance = (x: number, y: number, z: number): number => {
   const s = Math.abs(x);
-  const d = rod(s, y, z, 0.012, 0.0175, 0.0885, 0.045, 0.0225, 0.0695, 0.0048, 0.0028);
-  return d > 0.01 ? d : d + 0.0012 - lumps(x * 700, y * 500, z * 400, 31) * 0.0028;
+  const inner = rod(s, y, z, 0.013, 0.0165, 0.0865, 0.032, 0.0225, 0.0795, 0.0034, 0.0044);
+  const d = Math.min(inner, rod(s, y, z, 0.032, 0.0225, 0.0795, 0.049, 0.0175, 0.063, 0.0044, 0.0014));
+  return d > 0.008 ? d : d + 0.0012 - lumps(s * 260 + y * 420, y * 900 - s * 420, z * 200, 31) * 0.0026;
 };
 
 /** The knitted cap: a dome over the crown with a turned-up, ribbed rim. */

@@ -71,7 +71,7 @@ const scarfOf = ([x, y, z]: Vector): Material => {
 const coatOf = ([x, y, z]: Vector): Material => {
   const weave = 0.7 + 0.6 * roughness(x * 320, y * 320, z * 320, 81, 2);
   const worn = 0.8 + 0.4 * roughness(x * 22, y * 22, z * 22, 82, 3);
-  return {albedo: scale([0.052, 0.058, 0.075], weave * worn), gloss: 0.08, softness: 0.1};
+  return {albedo: scale([0.066, 0.072, 0.09], weave * worn), gloss: 0.08, softness: 0.1};
 };
 
 /**
@@ -86,7 +86,7 @@ export const albedoOf = (of: Stuff, inHead: Vector, place: Vector): Material => 
     case stuff.eye:
       return eyeOf(inHead);
     case stuff.beard:
-      return hairOf(inHead, [0.3, 0.27, 0.24], 91);
+      return hairOf(inHead, inHead[1] > 0 ? [0.17, 0.145, 0.125] : [0.3, 0.27, 0.24], 91);
     case stuff.hair:
       return hairOf(inHead, [0.22, 0.19, 0.17], 95);
     case stuff.cap:

@@ -2,7 +2,13 @@ import {hashOf, randomOf, wander} from './random.js';
 import {ramp, type Vector} from './space.js';
 
 /** Where the painting light is at a moment, and whether it shines to the camera. */
-export type BrushPoint = {at: Vector; seconds: number; shine: number};
+export type BrushPoint = {
+  at: Vector;
+  seconds: number;
+  shine: number;
+  /** How the wand is turned in the hand, radians: its rows of diodes lie apart or behind each other. */
+  twist: number;
+};
 
 /** What goes wrong in a painting; `none` still has a hand's small errors. */
 export const slips = ['none', 'crossing', 'high', 'open top', 'drift', 'short'] as const;
@@ -70,12 +76,12 @@ export const paintingOf = (
     // A hand goes slower where it turns at the shoulders and quicker over the head.
     const angle = start + clockwise * (part * turns * 2 * Math.PI + 0.16 * Math.sin(part * turns * 4 * Math.PI + 1));
     const up = Math.cos(angle);
-    const loose = 1 + grow * part * 4 + 0.05 * wander(seconds, 0.9, salt) + 0.02 * wander(seconds, 2.4, salt + 1);
+    const loose = 1 + grow * part * 4 + 0.06 * wander(seconds, 0.55, salt) + 0.02 * wander(seconds, 1.3, salt + 1);
     let x = side * ramp(0, 0.3, part) + Math.sin(angle) * wide * loose;
     let y = eyeHeight + 0.01 + up * (up > 0 ? tall : 0.33) * loose;
     const z = 0.08 - 0.32 * ramp(0.35, -0.5, up);
-    x += 0.006 * wander(seconds, 5, salt + 2) + 0.0016 * wander(seconds, 17, salt + 3);
-    y += 0.006 * wander(seconds, 5, salt + 4) + 0.0016 * wander(seconds, 17, salt + 5);
+    x += 0.005 * wander(seconds, 2.1, salt + 2) + 0.0008 * wander(seconds, 8, salt + 3);
+    y += 0.005 * wander(seconds, 2.3, salt + 4) + 0.0008 * wander(seconds, 9, salt + 5);
     let front = z;
     if (slip === 'crossing') {
       // Once, the hand is lowered too early and the light comes past the face.
@@ -87,8 +93,9 @@ export const paintingOf = (
     let shine = ramp(0, 0.02, part) * ramp(ends, ends - 0.02, part);
     if (slip === 'open top')
       shine *= ramp(0.42, 0.6, Math.abs(Math.atan2(Math.sin(angle - openAt), Math.cos(angle - openAt))));
-    shine *= 0.75 + 0.25 * wander(seconds, 3.1, salt + 6);
-    points.push({at: [x, y, front], seconds, shine: Math.max(0, shine)});
+    shine *= 0.85 + 0.15 * wander(seconds, 1.9, salt + 6);
+    const twist = 1.1 * wander(seconds, 0.7, salt + 7) + 0.35 * wander(seconds, 2.2, salt + 8);
+    points.push({at: [x, y, front], seconds, shine: Math.max(0, shine), twist});
   }
   return {slip, points};
 };

@@ -79,6 +79,9 @@ export const roughness = (x: number, y: number, z: number, salt: number, octaves
   return sum / weight;
 };
 
-/** A wandering value over time for a hand or a body: smooth, mean 0, about ±1, `perSecond` changes a second. */
-export const wander = (seconds: number, perSecond: number, salt: number): number =>
-  (lumps(seconds * perSecond, 0.37, 0.71, salt) - 0.5) * 2;
+/** A wandering value over time for a hand or a body: smooth, mean 0, within ±1, about `perSecond` swings a second. */
+export const wander = (seconds: number, perSecond: number, salt: number): number => {
+  const turn = 2 * Math.PI * perSecond * seconds;
+  const [a, b, c] = [salt & 255, (salt >>> 8) & 255, (salt >>> 16) & 255];
+  return 0.5 * Math.sin(turn + a) + 0.3 * Math.sin(turn * 0.618 + b) + 0.2 * Math.sin(turn * 1.73 + c);
+};

@@ -5,7 +5,7 @@ import {flashLevelEv} from '../../../src/light/flash.js';
 import {kelvinThrough} from '../../../src/light/gel.js';
 import {trailLevelEv} from '../../../src/light/painting.js';
 import {roomLevelEv} from '../../../src/light/room.js';
-import {addHalo, soften} from './blur.js';
+import {addHalo, lowPass, soften} from './blur.js';
 import {lightColour, type Rgb} from './colour.js';
 import {addInstant, type Instant, type Layers} from './compose.js';
 import {lampOf} from './flash.js';
@@ -38,7 +38,7 @@ export const usualRoom: RoomSettings = {
   lightsOnEv100: 5.5,
   lightsOffEv100: -6.5,
   leak: {side: 'right', ev100: -4.6, kelvin: 6200},
-  whiteKelvin: 4200,
+  whiteKelvin: 4500,
   flashSpreadEv: 0.04,
   swayMetres: 0.005,
 };
@@ -78,6 +78,7 @@ export const stageOf = (rig: Rig, width: number, height: number, room: RoomSetti
       }
       const blur = blurPixels(rig, shot, view);
       if (blur > 0.45) soften(light, blur);
+      else lowPass(light);
       addHalo(light, 0.014, width * 0.012);
       return light;
     },

@@ -8,8 +8,14 @@ import type {View} from './view.js';
 /** Speed of hand at which the painting light gives its own level, metres a second. */
 const USUAL_SPEED = 0.85;
 
-/** The wand's lit tip, metres across. */
-const TIP = 0.008;
+/**
+ * The wand's rows of diodes: how far each lies from the middle, metres, its share of the light, and its width, metres.
+ */
+const rows = [
+  {off: 0, share: 1, wide: 0.0055},
+  {off: 0.011, share: 0.4, wide: 0.0042},
+  {off: -0.0085, share: 0.28, wide: 0.0042},
+];
 
 /**
  * Draws the moved light into the picture. It leaves more where the hand is slow; where it passes behind the sitter it
@@ -33,13 +39,20 @@ export const drawTrail = (
     const before = points[i - 1]!;
     if (point.seconds > untilSeconds || before.seconds < 0 || point.shine <= 0) continue;
     const seen = view.project(point.at);
-    const radius = Math.max(0.6, (TIP / 2) * view.pixelsPerMetre(seen.depth));
+    const from = view.project(before.at);
     const seconds = point.seconds - before.seconds;
     const speed = lengthOf(minus(point.at, before.at)) / seconds;
-    // Each dab adds what the light leaves while it stays; summed over the way the core comes to `strength`.
-    const step = Math.max(1e-6, speed * seconds * view.pixelsPerMetre(seen.depth));
-    const dab = (strength * point.shine * (USUAL_SPEED / Math.max(0.05, speed)) * step) / (radius * 1.772);
-    dabAt(into, relief, seen, radius, dab, colour, shift);
+    const perMetre = view.pixelsPerMetre(seen.depth);
+    const step = Math.max(1e-6, Math.hypot(seen.x - from.x, seen.y - from.y));
+    // Each dab adds what the light leaves while it stays; summed over the way, the core of the first row comes to `strength`.
+    const left = strength * point.shine * (USUAL_SPEED / Math.max(0.05, speed)) * step;
+    for (const {off, share, wide} of rows) {
+      const radius = Math.max(0.55, (wide / 2) * perMetre);
+      const aside = (off * Math.cos(point.twist) * perMetre) / step;
+      const x = seen.x - (seen.y - from.y) * aside;
+      const y = seen.y + (seen.x - from.x) * aside;
+      dabAt(into, relief, {x, y, depth: seen.depth}, radius, (left * share) / (radius * 1.772), colour, shift);
+    }
   }
 };
 
