@@ -145,6 +145,21 @@ export const shapeLines = (shape: ShapeName, face: PixelEllipse, random: Random,
       ];
     case 'aside': {
       const side = random.chance(0.5) ? 1 : -1;
+      if (random.chance(0.5)) {
+        const radius = random.between(0.5, 0.9);
+        const centre: [number, number] = [
+          side * (rx + radius * 1.15 + random.between(0.05, 0.3)),
+          random.between(-0.3, 0.2),
+        ];
+        return [
+          ring(
+            random,
+            1.05,
+            () => centre,
+            () => [radius, radius],
+          ),
+        ];
+      }
       const shift = random.between(0.55, 0.85);
       return [
         ring(
@@ -186,8 +201,9 @@ export const shapeLines = (shape: ShapeName, face: PixelEllipse, random: Random,
     case 'zigzag across': {
       const points: Line = [];
       const y0 = random.between(-0.6, -0.2);
-      for (let i = 0; i < 6; i++)
-        points.push([i % 2 === 0 ? -random.between(0.5, 1) : random.between(0.5, 1), y0 + i * 0.17]);
+      const strokes = random.integer(2, 4);
+      for (let i = 0; i < strokes; i++)
+        points.push([i % 2 === 0 ? -random.between(0.5, 1) : random.between(0.5, 1), y0 + i * 0.25]);
       return [handDrawn(points, random, 0.015)];
     }
     case 'near miss': {
