@@ -93,12 +93,15 @@ const price = (from: Exposure, to: Exposure, flashEv: number): string => {
   return parts.join(', ');
 };
 
-const named = (from: Exposure, to: Exposure): string =>
-  [
+/** "3.2 s, f/10 and ISO 50": what is set otherwise. */
+const named = (from: Exposure, to: Exposure): string => {
+  const parts = [
     ...(to.shutterSeconds === from.shutterSeconds ? [] : [printSeconds(to.shutterSeconds)]),
     ...(to.fNumber === from.fNumber ? [] : [printAperture(to.fNumber)]),
     ...(to.iso === from.iso ? [] : [printIso(to.iso)]),
-  ].join(' with ');
+  ];
+  return parts.join(', ').replace(/, ([^,]*)$/, ' and $1');
+};
 
 /**
  * Ways to bring the room down to a level, the cheapest first. Time costs least: it touches neither flash nor trail,

@@ -38,7 +38,8 @@ const exposureSection = ({exposure}: PlanReport): Section => ({
 
 const roomSection = ({exposure, room}: PlanReport): Section[] => {
   if (!room) return [];
-  const ways = room.levelEv > BURIED_EV ? buryRoom(exposure, room.ev100).slice(0, 3) : [];
+  const all = room.levelEv > BURIED_EV ? buryRoom(exposure, room.ev100) : [];
+  const ways = all.some(way => way.reaches) ? all.filter(way => way.reaches) : all;
   return [
     {
       title: 'Room',

@@ -176,15 +176,17 @@ const words = (rig: Rig, plan: SetPlan): string[] => [
 /**
  * The set from above as an SVG page, to scale (one metre is 100 units): walls, camera with its field of view, the mark
  * with the spots on it, lights with angle and distance, and their facts in words below. Well-formed whatever the rig's texts hold.
+ * @param options.words false leaves the name above and the facts below out, for a page that says them itself
  */
-export const drawRigSvg = (rig: Rig): string => {
+export const drawRigSvg = (rig: Rig, options: {words?: boolean} = {}): string => {
   const plan = setPlan(rig);
   const pen = penOf(plan);
   const drawingWidth = (plan.right - plan.left) * UNITS_PER_METRE + 2 * MARGIN;
   const drawingHeight = (plan.back - plan.front) * UNITS_PER_METRE + 2 * MARGIN;
-  const below = words(rig, plan);
-  const width = Math.max(drawingWidth, WORDS_WIDTH);
-  const height = drawingHeight + (below.length + 2) * LINE;
+  const withWords = options.words ?? true;
+  const below = withWords ? words(rig, plan) : [];
+  const width = withWords ? Math.max(drawingWidth, WORDS_WIDTH) : drawingWidth;
+  const height = drawingHeight + (withWords ? (below.length + 2) * LINE : 0);
   const {mark} = rig;
   const room = {
     left: mark.leftWallMetres === null ? plan.left : -mark.leftWallMetres,
@@ -196,7 +198,9 @@ export const drawRigSvg = (rig: Rig): string => {
     `<title>${xml(rig.name)}: the set from above</title>`,
     `<clipPath id="room"><rect x="${pen.x({x: room.left, y: 0})}" y="${pen.y({x: 0, y: mark.backWallMetres})}" width="${pen.units(room.right - room.left)}" height="${pen.units(mark.backWallMetres - plan.front)}"/></clipPath>`,
     `<rect width="${n(width)}" height="${n(height)}" fill="#fff"/>`,
-    `<text x="${MARGIN}" y="30" font-size="17" font-weight="bold">${xml(shortText(rig.name, 60))}</text>`,
+    ...(withWords
+      ? [`<text x="${MARGIN}" y="30" font-size="17" font-weight="bold">${xml(shortText(rig.name, 60))}</text>`]
+      : []),
     ...plan.lights.filter(({light}) => light.on).map(drawn => cone(drawn, pen)),
     ...walls(rig, plan, pen),
     ...cameraAndMark(rig, plan, pen),
