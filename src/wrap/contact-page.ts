@@ -42,7 +42,8 @@ const style = `
 .none { color: #bbb; }
 .head { margin-top: 0.4rem; }
 .mark { border: 1px solid #111; padding: 0 0.4rem; }
-table { font-size: 0.85rem; }
+table { font-size: 0.8rem; line-height: 1.25; }
+th { white-space: nowrap; }
 .fail td:last-child, .watch td:last-child { font-weight: bold; }
 .note { font-style: italic; }
 @media print { .attempts { grid-template-columns: repeat(3, 1fr); gap: 0.6rem; } table { font-size: 7pt; } th, td { padding: 0 0.4rem 0 0; } }

@@ -8,7 +8,7 @@ import {pictureWord, type SmallPicture} from './small-picture.js';
 const WIDTH = 1600;
 const GAP = 10;
 const HEADER = 50;
-const LABEL = 62;
+const LABEL = 78;
 /** JPEG can be no higher. */
 const HIGHEST = 65_500;
 
@@ -23,7 +23,7 @@ export const contactGrid = (attempts: number): {columns: number; cell: number; f
   }
 };
 
-/** All attempts in order as one JPEG: number, mark, settings and verdict under each picture. */
+/** All attempts in order as one JPEG: number, mark, settings, verdict and changes under each picture. */
 export const contactPicture = async (
   shoot: Shoot,
   pictures: ReadonlyMap<number, SmallPicture | null>,
@@ -37,14 +37,15 @@ export const contactPicture = async (
   const layers = await Promise.all(
     placed.map(async ({attempt, left, top}): Promise<OverlayOptions[]> => {
       const words = {input: svg(cell, LABEL, label(attempt, cell)), left, top: top + frame};
+      const outline = {input: svg(cell, frame, border(attempt, cell, frame)), left, top};
       const picture = pictures.get(attempt.number);
       if (!picture) {
-        return [{input: svg(cell, frame, centred(pictureWord(attempt), cell, frame)), left, top}, words];
+        return [{input: svg(cell, frame, centred(pictureWord(attempt), cell, frame)), left, top}, outline, words];
       }
       const fitted = await sharp(picture.jpeg).resize(cell, frame, {fit: 'inside'}).toBuffer({resolveWithObject: true});
       const {width, height} = fitted.info;
       const middle = {left: left + ((cell - width) >> 1), top: top + ((frame - height) >> 1)};
-      return [{input: fitted.data, ...middle}, words];
+      return [{input: fitted.data, ...middle}, outline, words];
     }),
   );
   const heading = markup`<text x="0" y="30" font-size="22" fill="#eee">${shortText(shoot.name, 80)}</text>`;
@@ -66,7 +67,14 @@ const label = (attempt: Attempt, cell: number): Markup => {
   const mark = attempt.mark ? `  ${attempt.mark}` : '';
   return markup`<text x="0" y="19" font-size="16" font-weight="bold" fill="#fff">${attempt.number}${mark}</text>
 <text x="0" y="37" font-size="13" fill="#bbb">${shortText(settingsLine(attempt.exposure), letters)}</text>
-<text x="0" y="54" font-size="13" fill="#ddd">${shortText(verdictLine(attempt), letters)}</text>`;
+<text x="0" y="54" font-size="13" fill="#ddd">${shortText(verdictLine(attempt), letters)}</text>
+<text x="0" y="71" font-size="13" fill="#bbb">${shortText(attempt.changes.join('; '), letters)}</text>`;
+};
+
+/** Frames are black to their edges: a line shows where they end, a heavy one which are kept. */
+const border = ({mark}: Attempt, width: number, height: number): Markup => {
+  const line = mark === 'keep' ? 5 : 1;
+  return markup`<rect x="${line / 2}" y="${line / 2}" width="${width - line}" height="${height - line}" fill="none" stroke="${mark === 'keep' ? '#fff' : '#444'}" stroke-width="${line}"/>`;
 };
 
 const centred = (text: string, width: number, height: number): Markup =>

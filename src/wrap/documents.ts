@@ -36,7 +36,7 @@ export const makeDocuments = async (
 const documentsOf = async (shoot: Shoot, attempts: Pictures<number>, plates: Pictures<string>): Promise<Document[]> => [
   {name: 'contact-sheet.html', content: contactPage(shoot, attempts)},
   {name: 'contact-sheet.jpg', content: await contactPicture(shoot, attempts)},
-  {name: 'set-up.html', content: setUpPage(shoot, plates)},
+  {name: 'set-up.html', content: setUpPage(shoot, plates, attempts.get(rigFromShoot(shoot).attempt ?? 0) ?? null)},
   {name: 'set-up.svg', content: setUpDrawing(shoot)},
   {name: 'look-back.html', content: lookBackPage(shoot)},
   {name: 'attempts.csv', content: BYTE_ORDER_MARK + attemptsCsv(shoot)},

@@ -40,7 +40,7 @@ const counted = (count: number, word: string): string => `${count} ${word}${coun
 /** Which changes moved which readings, in words and as small graphs. */
 export const lookBackPage = (shoot: Shoot): string => {
   const {helped, harmed} = whatWasLearned(shoot, 12);
-  const graphs = readingGraphs(shoot.attempts);
+  const {moved, still} = readingGraphs(shoot.attempts);
   return printPage(
     `${shoot.name}: look back`,
     style,
@@ -51,7 +51,9 @@ ${lessonList('What helped', helped)}
 ${lessonList('What harmed', harmed)}
 <h2>Readings over the attempts</h2>
 <p class="quiet">A dot is ok, a ring is watch, a cross is fail. A tick under the line: something was changed before that attempt.</p>
-<div class="graphs">${graphs.length > 0 ? graphs.map(drawGraph) : markup`<p>Fewer than two attempts were measured.</p>`}</div>`,
+<div class="graphs">${moved.map(drawGraph)}</div>
+${still.length > 0 && markup`<p>The same in every attempt: ${still.join(', ')}.</p>`}
+${moved.length + still.length === 0 && markup`<p>Fewer than two attempts were measured.</p>`}`,
   );
 };
 

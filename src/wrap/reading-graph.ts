@@ -7,8 +7,11 @@ import {type Markup, markup} from './markup.js';
 export type GraphPoint = {attempt: number; value: number; state: Check['state']; changed: boolean};
 export type ReadingGraph = {id: string; unit: string; points: GraphPoint[]};
 
-/** The readings that at least two attempts have, in the order in which they first appear. */
-export const readingGraphs = (attempts: readonly Attempt[]): ReadingGraph[] => {
+/**
+ * The readings that at least two attempts have, in the order in which they first appear.
+ * @returns those that moved, and the names of those that printed the same in every attempt
+ */
+export const readingGraphs = (attempts: readonly Attempt[]): {moved: ReadingGraph[]; still: string[]} => {
   const graphs = new Map<string, ReadingGraph>();
   for (const attempt of attempts) {
     for (const {id, value, state, unit} of attempt.reading?.checks ?? []) {
@@ -18,7 +21,9 @@ export const readingGraphs = (attempts: readonly Attempt[]): ReadingGraph[] => {
       graphs.set(id, graph);
     }
   }
-  return [...graphs.values()].filter(({points}) => points.length >= 2);
+  const all = [...graphs.values()].filter(({points}) => points.length >= 2);
+  const isStill = ({points}: ReadingGraph): boolean => new Set(points.map(({value}) => short(value))).size === 1;
+  return {moved: all.filter(graph => !isStill(graph)), still: all.filter(isStill).map(({id}) => id)};
 };
 
 const WIDTH = 360;
@@ -42,7 +47,7 @@ export const drawGraph = ({id, unit, points}: ReadingGraph): Markup => {
 <title>${id} over the attempts</title>
 <text x="${LEFT}" y="13" font-size="13" font-weight="bold">${id}${unit && ` (${unit})`}</text>
 <text x="${LEFT - 8}" y="${y(high) + 4}" text-anchor="end">${short(high)}</text>
-${low === high ? null : markup`<text x="${LEFT - 8}" y="${y(low) + 4}" text-anchor="end">${short(low)}</text>`}
+<text x="${LEFT - 8}" y="${y(low) + 4}" text-anchor="end">${short(low)}</text>
 <line x1="${LEFT}" y1="${HEIGHT - BOTTOM + 6}" x2="${WIDTH - RIGHT}" y2="${HEIGHT - BOTTOM + 6}" stroke="#bbb" />
 <text x="${LEFT}" y="${HEIGHT - 3}" text-anchor="middle">${first}</text>
 <text x="${WIDTH - RIGHT}" y="${HEIGHT - 3}" text-anchor="end">${last}</text>

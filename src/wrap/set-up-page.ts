@@ -2,8 +2,9 @@ import type {Cue, CueSheet} from '../../shared/cues.js';
 import type {FlashLight, Rig} from '../../shared/rig.js';
 import {printPower} from '../light/power.js';
 import {drawRigSvg} from '../light/rig-drawing-svg.js';
-import {printAngle} from '../light/rig-words.js';
-import {printDistance, printKelvin, printLevel, printNumber} from '../light/words.js';
+import {printAngle, printSpot} from '../light/rig-words.js';
+import {type DrawnLight, setPlan} from '../light/set-plan.js';
+import {printDistance, printKelvin, printLevel, printNumber, printStops} from '../light/words.js';
 import type {Plate, Shoot} from '../shoot/state.js';
 import {settingsLine} from './attempt-words.js';
 import {rigFromShoot} from './from-shoot.js';
@@ -18,9 +19,13 @@ export const setUpDrawing = (shoot: Shoot): string => drawRigSvg(rigFromShoot(sh
 /**
  * One page from which somebody can build the set again: drawing, lights, mark, camera, cues, plates, what was learned.
  * @param plates small pictures by plate name
- * @param picture the attempt that the set-up was taken from, where it has one
+ * @param picture what came of this set-up; null where there is none
  */
-export const setUpPage = (shoot: Shoot, plates: ReadonlyMap<string, SmallPicture | null>): string => {
+export const setUpPage = (
+  shoot: Shoot,
+  plates: ReadonlyMap<string, SmallPicture | null>,
+  picture: SmallPicture | null,
+): string => {
   const {rig, exposure, cues, from} = rigFromShoot(shoot);
   const learned = whatWasLearned(shoot, 4);
   return printPage(
@@ -29,9 +34,10 @@ export const setUpPage = (shoot: Shoot, plates: ReadonlyMap<string, SmallPicture
     markup`<h1>${shoot.name}</h1>
 <p class="quiet">Set-up sheet, as in ${from}. Distances are to the face; left and right as one stands at the camera.</p>
 <div class="sheet">
-<section class="drawing">${inline(drawRigSvg(rig))}</section>
+<section class="drawing">${inline(drawRigSvg(rig, {words: false}))}
+${picture && embedded(picture, `what came of it: ${from}`)}</section>
 <section class="facts">
-${rig.lights.map(lightTable)}
+${setPlan(rig).lights.map(lightTable)}
 <h2>Camera and mark</h2>
 <table>
 ${row('settings', settingsLine(exposure))}
@@ -61,9 +67,11 @@ const inline = (svg: string): Markup => trusted(svg.replace(/^<\?xml[^>]*\?>\s*/
 const row = (what: string, value: string): Markup => markup`<tr><th>${what}</th><td>${value}</td></tr>
 `;
 
-const seconds = (value: number): string => `${printNumber(value, Number.isInteger(value) ? 0 : 2)} s`;
+const seconds = (value: number): string => `${Math.round(value * 100) / 100} s`;
 
-const lightTable = (light: FlashLight): Markup => markup`<h2>${light.id} ${light.name}${light.on ? null : ' (off)'}</h2>
+const lightTable = (drawn: DrawnLight): Markup => {
+  const {light} = drawn;
+  return markup`<h2>${light.id} ${light.name}${light.on ? null : ' (off)'}</h2>
 <table>
 ${row('power', `${printPower(light.power)}${light.pops > 1 ? `, ${light.pops} pops` : ''}, guide number ${printNumber(light.guideNumberMetres, 0)} m at ISO 100`)}
 ${row('zoom', light.zoomMillimetres === null ? 'none' : `${printNumber(light.zoomMillimetres, 0)} mm`)}
@@ -71,17 +79,19 @@ ${row('snoot', snootWords(light))}
 ${row('gel', gelWords(light))}
 ${row('stands', `${printDistance(light.distanceMetres)} from the face, ${printAngle(light.angleDegrees)}, ${printDistance(light.heightMetres)} high`)}
 ${row('aim', aimWords(light))}
+${light.snoot && row('on the face', printSpot(drawn))}
 </table>
 `;
+};
 
 const snootWords = ({snoot}: FlashLight): string =>
   snoot
-    ? `${snoot.name}: ${snoot.tubeMillimetres} mm long, exit ${snoot.exitMillimetres} mm, costs ${printNumber(snoot.lossStops, 1)} stops`
+    ? `${snoot.name}: ${snoot.tubeMillimetres} mm long, exit ${snoot.exitMillimetres} mm, source ${snoot.sourceMillimetres} mm, costs ${printStops(snoot.lossStops)}`
     : 'none';
 
 const gelWords = ({gel, kelvin}: FlashLight): string =>
   gel
-    ? `${gel.name}: ${printNumber(gel.miredShift, 0)} mired, costs ${printNumber(gel.lossStops, 1)} stops`
+    ? `${gel.name}: ${printNumber(gel.miredShift, 0)} mired, costs ${printStops(gel.lossStops)}`
     : `none, ${printKelvin(kelvin)}`;
 
 const aimWords = ({aimOffDegrees}: FlashLight): string => {
@@ -118,12 +128,16 @@ ${embedded(picture, `plate ${plate}`)}
 
 const style = `
 .sheet { display: grid; grid-template-columns: 1fr 1fr; gap: 1.5rem; }
-.drawing svg { width: 100%; }
+.drawing svg { width: 100%; max-height: 34rem; }
 .facts h2:first-child { margin-top: 0; }
+th { white-space: nowrap; }
 .plates { display: flex; flex-wrap: wrap; gap: 0.75rem; margin-top: 1rem; }
 figure { margin: 0; }
 figcaption { font-size: 0.8rem; color: #555; max-width: 13rem; }
-.learned { display: grid; grid-template-columns: 1fr 1fr; gap: 1.5rem; }
+.drawing img { display: block; margin-top: 1rem; }
+.learned { display: flex; gap: 1.5rem; }
+.learned div { flex: 1; }
+.learned div:empty { display: none; }
 .learned ul { margin: 0; padding-left: 1.2rem; }
 .notes { white-space: pre-wrap; }
 @page { size: A4; margin: 11mm; }
@@ -131,7 +145,9 @@ figcaption { font-size: 0.8rem; color: #555; max-width: 13rem; }
   body { font-size: 8pt; line-height: 1.3; }
   h1 { font-size: 13pt; } h2 { font-size: 9pt; margin: 0.5rem 0 0.15rem; }
   th, td { padding: 0 0.5rem 0 0; }
-  .plates img { width: 30mm; height: auto; }
+  .plates { gap: 3mm; margin-top: 3mm; }
+  .plates img { width: 34mm; height: auto; }
+  figcaption { font-size: 7pt; max-width: 34mm; }
   .learned li { break-inside: avoid; }
 }
 `;

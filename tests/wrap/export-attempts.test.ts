@@ -28,7 +28,7 @@ test("Python's csv module reads one row an attempt, with units in the column nam
     attempt: '2',
     at: shoot.attempts[1]!.at,
     mark: 'keep',
-    changes: 'B moved 1.1 → 0.9 m',
+    changes: 'B moved 1.2 → 0.9 m',
     shutter_s: '8',
     aperture_f_number: '8',
     sensitivity_iso: '100',
