@@ -180,17 +180,20 @@ const watchAwake = (
 /** Gives up on a camera that neither ends the exposure nor says why. */
 const notStuck = async <Result>(
   exposing: Promise<Result>,
-  {clock}: Timekeeper,
+  {clock, speed}: Timekeeper,
   seconds: number,
   ending: AbortSignal,
   over: AbortSignal,
 ): Promise<Result> => {
   const deadline = async (): Promise<never> => {
-    const fullMs = clock.now() + (seconds + STUCK_AFTER_SECONDS) * 1000;
+    // A sped-up room still needs real time to make its frame.
+    const fullMs = clock.now() + (seconds + STUCK_AFTER_SECONDS * speed) * 1000;
     const [either] = eitherSignal(ending, over);
     await clock.until(fullMs, either).catch(() => undefined);
     if (!over.aborted) {
-      await clock.until(Math.min(fullMs, clock.now() + STUCK_AFTER_STOP_SECONDS * 1000), over).catch(() => undefined);
+      await clock
+        .until(Math.min(fullMs, clock.now() + STUCK_AFTER_STOP_SECONDS * 1000 * speed), over)
+        .catch(() => undefined);
     }
     throw new CameraFault('gone', 'The camera does not answer any more; switch it off and on.');
   };

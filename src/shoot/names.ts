@@ -1,6 +1,7 @@
-import {realpath} from 'node:fs/promises';
+import {mkdir, realpath} from 'node:fs/promises';
 import path from 'node:path';
 import {plainText} from '../../shared/plain-text.js';
+import {errorCode} from './disk.js';
 import {ShootFault} from './shoot-fault.js';
 
 /** Room for a suffix within the 255 bytes that file systems allow. */
@@ -74,4 +75,23 @@ export const insideReally = async (shootFolder: string, folder: string): Promise
   if (real !== root && !real.startsWith(root + path.sep)) {
     throw new ShootFault(`${plainText(folder)} leads out of the shoot; remove that link and try again.`);
   }
+};
+
+/**
+ * Makes a folder of the shoot with the folders above it, and follows no link out of the shoot on the way.
+ * @param relative with forward slashes
+ * @returns its absolute path
+ * @throws ShootFault, or the system's error
+ */
+export const makeInside = async (shootFolder: string, relative: string): Promise<string> => {
+  let folder = path.resolve(shootFolder);
+  safePath(shootFolder, relative);
+  for (const part of relative.split('/')) {
+    folder = path.join(folder, part);
+    await mkdir(folder).catch(error => {
+      if (errorCode(error) !== 'EEXIST') throw error;
+    });
+    await insideReally(shootFolder, folder);
+  }
+  return folder;
 };

@@ -1,4 +1,4 @@
-import {mkdir, readdir, stat} from 'node:fs/promises';
+import {readdir, stat} from 'node:fs/promises';
 import path from 'node:path';
 import {CameraFault, type FrameOnCamera} from '../../shared/camera.js';
 import {type CueSheet, usualCueSheet} from '../../shared/cues.js';
@@ -6,7 +6,7 @@ import type {PlateName, ShootFile} from '../../shared/journal.js';
 import type {Rig} from '../../shared/rig.js';
 import {diskTrouble} from './disk.js';
 import {arrangement, countDown, type Exposing, openShutter, pullAll, type StopSignals} from './exposing.js';
-import {nameChoices, safeName, safePath} from './names.js';
+import {makeInside, nameChoices, safeName, safePath} from './names.js';
 import type {OpenShoot} from './open-shoot.js';
 import {plateStem} from './plate-names.js';
 import {PullFault, renameNew} from './pull.js';
@@ -105,8 +105,7 @@ const putInPlace = async (shootFolder: string, plate: PlateName, pulled: ShootFi
 };
 
 const moveAside = async (shootFolder: string, name: string): Promise<void> => {
-  const replaced = safePath(shootFolder, REPLACED);
-  await mkdir(replaced, {recursive: true});
+  const replaced = await makeInside(shootFolder, REPLACED);
   for (const choice of nameChoices(name)) {
     if (await renameNew(path.join(safePath(shootFolder, PLATES), name), path.join(replaced, choice))) return;
   }

@@ -1,12 +1,12 @@
 import {createHash} from 'node:crypto';
 import {createReadStream} from 'node:fs';
-import {link, mkdir, open, readdir, rename, rm, stat} from 'node:fs/promises';
+import {link, open, readdir, rename, rm, stat} from 'node:fs/promises';
 import path from 'node:path';
 import {type Camera, CameraFault, type FrameOnCamera} from '../../shared/camera.js';
 import type {ShootFile} from '../../shared/journal.js';
 import {plainText} from '../../shared/plain-text.js';
 import {diskTrouble, errorCode, freeBytes, syncFile, syncFolder} from './disk.js';
-import {insideReally, nameChoices, safeName, safePath, sameNameKey} from './names.js';
+import {insideReally, makeInside, nameChoices, safeName, safePath, sameNameKey} from './names.js';
 import {byteSize} from './units.js';
 
 /** A frame could not be brought into the shoot; it is still on the camera. One sentence for a person. */
@@ -45,8 +45,7 @@ export const pullFrame = async (request: PullRequest): Promise<ShootFile> => {
   const shown = plainText(frame.name).slice(0, 80);
   let temporary: string | null = null;
   try {
-    await mkdir(folder, {recursive: true});
-    await insideReally(shootFolder, folder);
+    await makeInside(shootFolder, into);
     await refuseFullDisk(folder, frame, shown);
     const name = safeName(request.name ?? frame.name);
     temporary = path.join(folder, `${PULLING_PREFIX}${name}`);
