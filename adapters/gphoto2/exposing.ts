@@ -1,6 +1,5 @@
 import {CameraFault, type CameraStatus, type ExposeRequest} from '../../shared/camera.js';
 import type {Clock} from '../../shared/clock.js';
-import {steadyClock} from './clock.js';
 import {dialOf, longestShutter, type Readings, turn, turnToBulb} from './dials.js';
 import type {CameraEvent, CardFile, Setting} from './messages.js';
 import type {Session} from './session.js';
@@ -44,6 +43,8 @@ export type ExposureTools = {
   lost: AbortSignal;
   /** How long after the exposure its files may still come, milliseconds. */
   writingMs: number;
+  /** The shutter could not be closed: it must be as soon as the camera can be reached again. */
+  leftOpen(held: Held): void;
   log(line: string): void;
 };
 
@@ -140,7 +141,7 @@ const timed = async (
   expected: number | null,
 ): Promise<Exposed> => {
   const {session, clock} = tools;
-  const begun = performance.now();
+  const begun = {real: performance.now(), counted: clock.now()};
   const limitMs = request.seconds * 1000 * TIMED_LIMIT_FACTOR + tools.writingMs;
   const released = session.ask<'trigger'>({do: 'trigger'}, 'open the shutter', {limitMs});
   await Promise.race([released, pause(SURELY_OPEN_MS)]);
@@ -159,8 +160,9 @@ const timed = async (
   const {file} = await released;
   if (file !== null) return {files: [file], bulbSeconds: null, tookDarkFrame: false};
   const files = await gather(watch, tools, expected, request.seconds * 1000 * 2 + tools.writingMs);
-  const tookMs = watch.newsAt - begun;
-  const tookDarkFrame = request.seconds >= 1 && clock === steadyClock && tookMs >= request.seconds * 1900;
+  const tookMs = watch.newsAt - begun.real;
+  const inRealTime = Math.abs(clock.now() - begun.counted - (performance.now() - begun.real)) < 100;
+  const tookDarkFrame = inRealTime && request.seconds >= 1 && tookMs >= request.seconds * 1900;
   return {files, bulbSeconds: null, tookDarkFrame};
 };
 
@@ -169,7 +171,12 @@ const valueFor = (setting: Setting, wanted: number | readonly string[]): string 
   return wanted.find(choice => setting.choices.includes(choice)) ?? null;
 };
 
-type Held = {name: string; close: string | number};
+/** A shutter that is held open, and what closes it. */
+export type Held = {name: string; close: string | number};
+
+export const closeShutter = async (session: Session, held: Held): Promise<void> => {
+  await session.ask<'write'>({do: 'write', name: held.name, value: held.close}, 'close the shutter');
+};
 
 /** Opens the shutter by the first way that works. @throws CameraFault `unable` where none does */
 const holdOpen = async (tools: ExposureTools, ways: readonly BulbWay[]): Promise<Held> => {
@@ -210,7 +217,10 @@ const bulb = async (
   const ends = AbortSignal.any([request.signal, tools.lost]);
   await clock.until(openedAt + request.seconds * 1000, ends).catch(() => undefined);
   try {
-    await session.ask<'write'>({do: 'write', name: held.name, value: held.close}, 'close the shutter');
+    await closeShutter(session, held);
+  } catch (fault) {
+    tools.leftOpen(held);
+    throw fault;
   } finally {
     request.onClose();
   }

@@ -20,7 +20,9 @@ const linkCodes = new Set([-7, -10, -31, -34, -35, -37, -51, -52, -105]);
 /** These may be a plain "no", or a connection that has gone: only asking again tells. */
 const doubtfulCodes = new Set([-1, -2]);
 
-export const MISSING_LIBRARY = -4;
+const MISSING_LIBRARY = -4;
+/** This machine's own disk went wrong, not the camera. */
+const DISK = -114;
 
 /** What a failed call says about the connection. */
 export const linkAfter = (fault: CallFault): 'fine' | 'doubtful' | 'lost' => {
@@ -48,7 +50,7 @@ const sentences: Record<CameraFaultCause, (place: string, doing: string) => stri
  */
 export const cameraFaultOf = (fault: unknown, place: string, doing: string, lost: boolean): CameraFault => {
   if (fault instanceof CameraFault) return fault;
-  if (!(fault instanceof CallFault)) return new CameraFault('broken', `The camera could not ${doing}.`);
+  if (!(fault instanceof CallFault)) return new CameraFault('broken', `The camera could not ${doing}; see the log.`);
   if (fault.code === MISSING_LIBRARY) return new CameraFault('unable', libraryHint());
   if (fault.how === 'died') {
     return new CameraFault('gone', `The camera library stopped working; it is started again to ${doing}.`);
@@ -59,6 +61,11 @@ export const cameraFaultOf = (fault: unknown, place: string, doing: string, lost
     return new CameraFault('busy', `Another program holds the camera at ${place}; close it, or see darkset doctor.`);
   }
   if (known !== undefined) return new CameraFault(known, sentences[known](place, doing));
+  if (fault.code === DISK) {
+    const full = fault.said === 'ENOSPC';
+    const why = full ? 'there is no room left on it' : 'it can’t be written';
+    return new CameraFault(full ? 'full' : 'broken', `Could not ${doing}: look at this machine’s disk, ${why}.`);
+  }
   if (lost) {
     const reason = fault.slow || fault.code === -10 ? 'asleep' : 'gone';
     return new CameraFault(reason, sentences[reason](place, doing));

@@ -9,7 +9,7 @@ import type {Clock} from '../../shared/clock.js';
 import type {Exposure} from '../../shared/exposure.js';
 import {steadyClock} from './clock.js';
 import {longestShutter, type Readings, readDials, turn, turnToBulb} from './dials.js';
-import {type Exposed, takeExposure, USUAL_WRITING_MS} from './exposing.js';
+import {closeShutter, type Exposed, type Held, takeExposure, USUAL_WRITING_MS} from './exposing.js';
 import {driveFocus, lockFocus} from './focus.js';
 import {createFrames} from './frames.js';
 import type {CameraEvent, CardFile} from './messages.js';
@@ -38,6 +38,7 @@ export type Gphoto2Options = {
 };
 
 const CLOCK_SLACK_SECONDS = 2;
+const CLOSE_LIMIT_MS = 4000;
 
 const kindsOf = (frames: readonly FrameOnCamera[]): CameraStatus['format'] => {
   const kinds = new Set(frames.map(frame => frame.kind));
@@ -74,7 +75,8 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
   /** When the camera named each file, by our clock. */
   const seen = new Map<string, number>();
   let lost = new AbortController();
-  let exposing = false;
+  let exposing: Promise<unknown> | null = null;
+  let leftOpen: Held | null = null;
 
   const keyOf = (file: {folder: string; name: string}): string => `${file.folder}\n${file.name}`;
 
@@ -86,7 +88,7 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
     onEvent: event => {
       if (event.event === 'file') seen.set(keyOf(event.file), Date.now());
       for (const listener of [...listeners]) listener(event);
-      if (!exposing && event.event === 'other') watchers.lookSoon();
+      if (exposing === null && event.event === 'other') watchers.lookSoon();
     },
     onLost: fault => {
       reader.forget();
@@ -98,20 +100,30 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
   const reader = createReader(session);
   const watchers = createWatchers({
     everyMs: options.lookEveryMs ?? 2000,
-    isBusy: () => exposing,
+    isBusy: () => exposing !== null,
     isConnected: () => session.connected,
-    look: () => reader.read(),
+    look: async () => {
+      const held = leftOpen;
+      if (held !== null) {
+        await session.ready();
+        leftOpen = null;
+        await closeShutter(session, held).catch((fault: unknown) =>
+          log(`The shutter may still be open: ${String(fault)}`),
+        );
+      }
+      return reader.read();
+    },
   });
 
   const status = async (): Promise<CameraStatus> => {
     const last = reader.last;
     // A body may not answer while its shutter is open.
-    if (exposing && last !== null) return last;
+    if (exposing !== null && last !== null) return last;
     return watchers.tell(await reader.read());
   };
 
   const checkFree = (): void => {
-    if (exposing) throw new CameraFault('busy', 'The camera is exposing; wait until the shutter is closed.');
+    if (exposing !== null) throw new CameraFault('busy', 'The camera is exposing; wait until the shutter is closed.');
   };
 
   const setShutter = async (readings: Readings, seconds: number): Promise<void> => {
@@ -137,6 +149,9 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
       lost: lost.signal,
       writingMs: options.writingMs ?? USUAL_WRITING_MS,
       log,
+      leftOpen: held => {
+        leftOpen = held;
+      },
       listen: listener => {
         listeners.add(listener);
         return () => listeners.delete(listener);
@@ -188,11 +203,12 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
       checkFree();
       if (!(request.seconds > 0)) throw new CameraFault('refused', 'An exposure must take longer than no time at all.');
       if (request.signal.aborted) return [];
-      exposing = true;
+      const running = expose(request);
+      exposing = running.catch(() => undefined);
       try {
-        return await expose(request);
+        return await running;
       } finally {
-        exposing = false;
+        exposing = null;
         watchers.lookSoon();
       }
     },
@@ -215,6 +231,10 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
 
     async close() {
       watchers.end();
+      lost.abort(new CameraFault('gone', 'The camera was let go of; connect to it again.'));
+      // A shutter that is held open is let go of first.
+      const limit = new Promise(resolve => setTimeout(resolve, CLOSE_LIMIT_MS).unref());
+      if (exposing !== null) await Promise.race([exposing, limit]);
       await session.close();
     },
   };

@@ -183,7 +183,7 @@ export const createSession = (options: SessionOptions) => {
   };
 
   const ready = async (): Promise<Facts> => {
-    if (closed) throw new CameraFault('gone', 'The camera was closed.');
+    if (closed) throw new CameraFault('gone', 'The camera was let go of; connect to it again.');
     if (facts !== null && worker?.running) return facts;
     connecting ??= connect().finally(() => {
       connecting = null;
@@ -231,7 +231,7 @@ export const createSession = (options: SessionOptions) => {
     ): Promise<Answer<Name>> {
       await ready();
       const mine = worker;
-      if (mine === null) throw new CameraFault('gone', 'The camera was closed.');
+      if (mine === null) throw new CameraFault('gone', 'The camera was let go of; connect to it again.');
       const pending = ask<Name>(mine, call, more);
       more.begun?.(pending.id);
       try {

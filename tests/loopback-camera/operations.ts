@@ -217,6 +217,11 @@ export const createOperations = (
     turned: (property: number): void => tell(EVENT.propertyChanged, [property]),
     /** Waits until no exposure is going on. */
     idle: async (): Promise<void> => exposing?.done,
+    /** Ends an exposure that is going on. */
+    end: async (): Promise<void> => {
+      endExposure();
+      await exposing?.done;
+    },
   };
 };
 

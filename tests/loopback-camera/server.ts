@@ -225,7 +225,7 @@ export const startLoopbackCamera = async (camera: Camera, options: LoopbackOptio
     plugIn: listen,
     async stop(): Promise<void> {
       await unplug();
-      await operations.idle();
+      await operations.end();
       await card.remove();
     },
   };

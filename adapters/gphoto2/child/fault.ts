@@ -21,6 +21,9 @@ export const CODE = {
   timeout: -10,
   noSuchCamera: -105,
   fileNotFound: -108,
+  cancelled: -112,
+  /** This machine's own disk, not the camera. */
+  disk: -114,
 } as const;
 
 /** The driver gives up on a silent peer after 2.5 s; anything near that was silence, not an answer. */

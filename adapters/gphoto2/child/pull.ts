@@ -10,7 +10,6 @@ import {CODE, LibraryFault} from './fault.js';
 const BLOCK_BYTES = 1 << 20;
 /** GP_FILE_TYPE_NORMAL: the picture itself, not its thumbnail. */
 const PICTURE = 1;
-const CANCELLED = -112;
 
 export type Pull = {
   folder: string;
@@ -22,13 +21,20 @@ export type Pull = {
   progress(bytes: number, total: number): void;
 };
 
+/** Turns what the disk says into a fault of its own kind. */
+const disk = <Result>(work: Promise<Result>): Promise<Result> =>
+  work.catch((error: unknown) => {
+    const said = error instanceof Error && 'code' in error ? String(error.code) : String(error);
+    throw new LibraryFault(CODE.disk, said, false);
+  });
+
 const goOn = (signal: AbortSignal): void => {
-  if (signal.aborted) throw new LibraryFault(CANCELLED, 'Stopped', false);
+  if (signal.aborted) throw new LibraryFault(CODE.cancelled, 'Stopped', false);
 };
 
 const writeAll = async (file: FileHandle, bytes: Buffer, at: number): Promise<void> => {
   for (let done = 0; done < bytes.length; ) {
-    const {bytesWritten} = await file.write(bytes, done, bytes.length - done, at + done);
+    const {bytesWritten} = await disk(file.write(bytes, done, bytes.length - done, at + done));
     done += bytesWritten;
   }
 };
@@ -109,7 +115,7 @@ const inOneGo = async (
     library.fileUnref(target);
   }
   goOn(pull.signal);
-  const written = await onDisk(file);
+  const written = await disk(onDisk(file));
   pull.progress(written.bytes, total);
   return written;
 };
@@ -122,7 +128,7 @@ const inOneGo = async (
 export const pullFile = async (connection: Connection, pull: Pull): Promise<Answer<'pull'>> => {
   const {bytes: total} = await pull.inTurn(() => describe(connection, pull.folder, pull.name));
   if (total === null) throw new LibraryFault(CODE.fileNotFound, 'No such file on the card', false);
-  const file = await open(pull.path, 'wx+');
+  const file = await disk(open(pull.path, 'wx+'));
   let kept = false;
   try {
     const pulled = await inBlocks(connection, pull, file, total).catch(fault => {
@@ -134,8 +140,8 @@ export const pullFile = async (connection: Connection, pull: Pull): Promise<Answ
     if (pulled.bytes !== total) {
       throw new LibraryFault(CODE.fileNotFound, `Got ${pulled.bytes} of ${total} bytes`, false);
     }
-    await file.sync();
-    const written = await onDisk(file);
+    await disk(file.sync());
+    const written = await disk(onDisk(file));
     if (written.sha256 !== pulled.sha256) {
       throw new LibraryFault(CODE.fileNotFound, 'The disk holds other bytes than the camera sent', false);
     }

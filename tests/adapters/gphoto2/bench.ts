@@ -30,6 +30,9 @@ const folderOf = (library: string, driver: string): string | null => {
   return null;
 };
 
+/** Whether the library is there at all, for tests that are made in a loop. */
+export const libraryIsThere = (): boolean => folderOf('libgphoto2', 'ptp2.so') !== null;
+
 /** An environment for the library's process, in a folder that goes away with `remove`. */
 export const ownEnvironment = (): {environment: Record<string, string>; folder: string; remove(): void} => {
   const folder = mkdtempSync(join(tmpdir(), 'darkset-gphoto2-'));
