@@ -8,7 +8,7 @@ export class UsageFault extends Error {
 const isFault = (error: unknown): error is Error => error instanceof Error && error.name.endsWith('Fault');
 
 /** Faults of what a person typed; everything else that is wrong is about the thing asked about. */
-const wrongUse = new Set(['UsageFault', 'SettingFault', 'LightFault']);
+const wrongUse = new Set(['UsageFault', 'SettingFault', 'LightFault', 'RigFault']);
 
 /**
  * Says what went wrong in one sentence on stderr.

@@ -19,7 +19,7 @@ const numberBetween =
 
 const example = (...lines: string[]): string => `\nExample:\n${lines.map(line => `  ${line}`).join('\n')}\n`;
 
-const json = new Option('--json', 'print JSON and nothing else');
+const json = ['--json', 'print JSON and nothing else'] as const;
 
 const program = new Command('darkset')
   .description('For a photographer who works alone in a dark room: plan, shoot, measure, change, keep.')
@@ -65,7 +65,7 @@ program
   .option('--to-iso <iso>', 'likewise')
   .option('--feet', 'distances in feet as well')
   .option('--explain', 'each number with its formula, inputs and source')
-  .addOption(json)
+  .option(...json)
   .addHelpText(
     'after',
     example('darkset plan --shutter 8 --aperture 8 --iso 100 --room-ev -4 --to-aperture 10 --to-iso 50'),
@@ -80,7 +80,7 @@ program
   .description('what frames hold: flashes, trail, face, room; with plates it tells more')
   .argument('<frame...>', 'photographs: JPEG, or RAW files with a preview')
   .option('--plates <folder>', 'with dark.jpg, light-A.jpg …, and zones.json')
-  .addOption(json)
+  .option(...json)
   .addHelpText('after', example('darkset measure my-shoot/attempts/007/*.jpg --plates my-shoot/plates'))
   .action(async (frames: string[], options) => {
     const {measure} = await import('./measure.js');
@@ -91,7 +91,7 @@ program
   .command('attempts')
   .description('every attempt of a shoot, with what was changed and how each reading moved')
   .argument('<shoot>', "the shoot's folder")
-  .addOption(json.conflicts('csv'))
+  .addOption(new Option(...json).conflicts('csv'))
   .option('--csv', 'one row an attempt, for a spreadsheet')
   .addHelpText('after', example('darkset attempts my-shoot', 'darkset attempts my-shoot --csv > attempts.csv'))
   .action(async (shoot: string, options) => {
@@ -107,7 +107,7 @@ program
   .option('--maybe', 'take the frames marked maybe as well')
   .option('--creator <name>', 'the photographer, for the sidecars')
   .option('--names <pattern>', 'how files are named, from {shoot} {attempt} {date} {name}')
-  .option('--json', 'print JSON and nothing else')
+  .option(...json)
   .addHelpText('after', example('darkset wrap my-shoot --to /media/drive/poster'))
   .action(async (shoot: string, options) => {
     const {wrap} = await import('./wrap.js');
@@ -118,7 +118,7 @@ program
   .command('verify')
   .description('check every file of a shoot against its checksum, and the journal')
   .argument('<shoot>', "the shoot's folder")
-  .option('--json', 'print JSON and nothing else')
+  .option(...json)
   .addHelpText('after', example('darkset verify my-shoot'))
   .action(async (shoot: string, options) => {
     const {verify} = await import('./verify.js');
@@ -129,7 +129,7 @@ program
   .command('doctor')
   .description('camera library, cameras, sound, terminal, folders: what works here, and how to mend what does not')
   .option('--sound', 'play the test sound')
-  .option('--json', 'print JSON and nothing else')
+  .option(...json)
   .addHelpText('after', example('darkset doctor'))
   .action(async options => {
     const {doctor} = await import('./doctor.js');

@@ -1,13 +1,11 @@
 import {readFile} from 'node:fs/promises';
-import {parseAperture, parseIso, parseShutter, quote} from '../../shared/exposure.js';
-import {LightFault} from '../light/fault.js';
-import {parseSensor} from '../light/focus.js';
+import {type Exposure, parseAperture, parseIso, parseShutter, quote} from '../../shared/exposure.js';
+import type {Rig} from '../../shared/rig.js';
 import {type PlanOptions, planReport} from '../light/plan.js';
-import {planReportSchema} from '../light/plan-schema.js';
 import {printPlan} from '../light/plan-text.js';
-import {parseRig, RigFault} from '../light/rig-file.js';
+import {parseRig} from '../light/rig-file.js';
+import {UsageFault} from './complain.js';
 
-/** The flags of `plan`, as the command line hands them over. */
 export type PlanFlags = {
   shutter: string;
   aperture: string;
@@ -21,83 +19,75 @@ export type PlanFlags = {
   toShutter?: string;
   toAperture?: string;
   toIso?: string;
-  json?: boolean;
   feet?: boolean;
   explain?: boolean;
+  json?: boolean;
 };
 
-const numberPattern = /^[+\-−]?\d{1,9}(?:[.,]\d{1,9})?$/;
-
-/** Reads a number with its flag's name for the sentence; a unit in its place is taken off. */
-const numberOf = (flag: string, text: string, unit: RegExp): number => {
-  const plain = text.trim().replace(unit, '').trim();
-  if (!numberPattern.test(plain)) throw new LightFault(`${quote(text)} is not a number for ${flag}.`);
-  return Number(plain.replace('−', '-').replace(',', '.'));
+const numberOf = (flag: string, text: string): number => {
+  const value = text.trim() === '' ? Number.NaN : Number(text.replace('−', '-'));
+  if (!Number.isFinite(value)) throw new UsageFault(`${flag} takes a number, not ${quote(text)}.`);
+  return value;
 };
 
-const focusOf = (flags: PlanFlags): PlanOptions['focus'] => {
-  const {focal, focusDistance, sensor} = flags;
+const sensorOf = (text: string): {sensorWidthMillimetres: number; sensorHeightMillimetres: number} => {
+  const match = /^(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)$/i.exec(text.trim());
+  if (!match) throw new UsageFault(`${quote(text)} is not a sensor's size; write it in millimetres, like 36x24.`);
+  return {sensorWidthMillimetres: Number(match[1]), sensorHeightMillimetres: Number(match[2])};
+};
+
+const focusOf = ({focal, focusDistance, sensor}: PlanFlags): PlanOptions['focus'] => {
   if (focal === undefined && focusDistance === undefined) {
-    if (sensor !== undefined) throw new LightFault('--sensor needs --focal and --focus-distance beside it.');
+    if (sensor !== undefined) throw new UsageFault('--sensor goes with --focal and --focus-distance.');
     return null;
   }
   if (focal === undefined || focusDistance === undefined) {
-    throw new LightFault('--focal and --focus-distance go together: give both.');
+    throw new UsageFault('Depth of field needs both --focal and --focus-distance.');
   }
-  const {widthMillimetres, heightMillimetres} = parseSensor(sensor ?? '36x24');
   return {
-    focalMillimetres: numberOf('--focal', focal, /mm$/i),
-    distanceMetres: numberOf('--focus-distance', focusDistance, /m$/i),
-    sensorWidthMillimetres: widthMillimetres,
-    sensorHeightMillimetres: heightMillimetres,
+    focalMillimetres: numberOf('--focal', focal),
+    distanceMetres: numberOf('--focus-distance', focusDistance),
+    ...sensorOf(sensor ?? '36x24'),
   };
 };
 
-const changeOf = ({toShutter, toAperture, toIso}: PlanFlags): PlanOptions['to'] => {
-  if (toShutter === undefined && toAperture === undefined && toIso === undefined) return null;
-  return {
-    ...(toShutter === undefined ? {} : {shutterSeconds: parseShutter(toShutter)}),
-    ...(toAperture === undefined ? {} : {fNumber: parseAperture(toAperture)}),
-    ...(toIso === undefined ? {} : {iso: parseIso(toIso)}),
+const rigOf = async (file: string): Promise<Rig> => {
+  const text = await readFile(file, 'utf8').catch(() => {
+    throw new UsageFault(`The rig file ${quote(file)} can't be read; check its name.`);
+  });
+  return parseRig(text);
+};
+
+const changeOf = ({toShutter, toAperture, toIso}: PlanFlags): Partial<Exposure> | null => {
+  const to = {
+    ...(toShutter !== undefined && {shutterSeconds: parseShutter(toShutter)}),
+    ...(toAperture !== undefined && {fNumber: parseAperture(toAperture)}),
+    ...(toIso !== undefined && {iso: parseIso(toIso)}),
   };
+  return Object.keys(to).length > 0 ? to : null;
 };
 
 /**
- * What was asked for, read from the flags.
- * @param rigText text of the rig's file; null without one
- * @throws SettingFault, LightFault or RigFault, each one sentence
+ * Prints the numbers of a plan, as a person would say them or as JSON.
+ * @throws UsageFault, SettingFault, LightFault: one sentence each, all of them wrong use
  */
-export const planOptionsOf = (flags: PlanFlags, rigText: string | null): PlanOptions => ({
-  exposure: {
-    shutterSeconds: parseShutter(flags.shutter),
-    fNumber: parseAperture(flags.aperture),
-    iso: parseIso(flags.iso),
-  },
-  roomEv100: flags.roomEv === undefined ? null : numberOf('--room-ev', flags.roomEv, /ev$/i),
-  roomLux: flags.roomLux === undefined ? null : numberOf('--room-lux', flags.roomLux, /lx$|lux$/i),
-  focus: focusOf(flags),
-  rig: rigText === null ? null : parseRig(rigText),
-  to: changeOf(flags),
-});
-
-/** What `plan` prints: JSON, or the plan in words. */
-export const planOutput = (flags: PlanFlags, rigText: string | null): string => {
-  const asked = planOptionsOf(flags, rigText);
-  const report = planReport(asked);
-  if (flags.json) return `${JSON.stringify(planReportSchema.parse(report), null, 2)}\n`;
-  return printPlan(report, {explain: flags.explain ?? false, feet: flags.feet ?? false, asked});
-};
-
-const readRig = async (path: string): Promise<string> => {
-  try {
-    return await readFile(path, 'utf8');
-  } catch {
-    throw new RigFault(`The rig file ${quote(path)} can't be read; check its name and that it may be opened.`);
-  }
-};
-
-/** The plan command: reads the rig where one is given, and prints. */
 export const plan = async (flags: PlanFlags): Promise<void> => {
-  const rigText = flags.rig === undefined ? null : await readRig(flags.rig);
-  process.stdout.write(planOutput(flags, rigText));
+  const asked: PlanOptions = {
+    exposure: {
+      shutterSeconds: parseShutter(flags.shutter),
+      fNumber: parseAperture(flags.aperture),
+      iso: parseIso(flags.iso),
+    },
+    roomEv100: flags.roomEv === undefined ? null : numberOf('--room-ev', flags.roomEv),
+    roomLux: flags.roomLux === undefined ? null : numberOf('--room-lux', flags.roomLux),
+    focus: focusOf(flags),
+    rig: flags.rig === undefined ? null : await rigOf(flags.rig),
+    to: changeOf(flags),
+  };
+  const report = planReport(asked);
+  process.stdout.write(
+    flags.json
+      ? `${JSON.stringify(report, null, 2)}\n`
+      : printPlan(report, {explain: flags.explain ?? false, feet: flags.feet ?? false, asked}),
+  );
 };

@@ -1,0 +1,72 @@
+import path from 'node:path';
+import {openSound} from '../../adapters/sound/open-sound.js';
+import {plainText} from '../../shared/plain-text.js';
+import type {Sound} from '../../shared/sound.js';
+import {openMeasurer} from '../frame/open-measurer.js';
+import {judge} from '../judge/judge.js';
+import {notATerminal, startScreen} from '../screen/start-screen.js';
+import {openSession} from '../shoot/session.js';
+import {type CameraOptions, chooseCamera} from './cameras.js';
+import {UsageFault} from './complain.js';
+import {programName} from './program.js';
+
+export type ScreensOptions = CameraOptions & {from?: string; volume: number; voice: boolean; sound: boolean};
+
+/** A folder with today's date, for whoever names none. */
+const todaysFolder = (): string => {
+  const today = new Date();
+  const two = (value: number): string => String(value).padStart(2, '0');
+  return `shoot-${today.getFullYear()}-${two(today.getMonth() + 1)}-${two(today.getDate())}`;
+};
+
+const silence: Sound = {
+  state: () => ({output: 'bell', speech: false, say: 'Sound is off; watch the screen for the cues.'}),
+  prepare: async () => ({start: () => ({startedAtMs: performance.now(), stop: () => {}})}),
+  say: async () => {},
+  close: async () => {},
+};
+
+const keepAwake = async (): Promise<() => void> => {
+  const awake = await (await import('../../adapters/awake/keep-awake.js')).keepAwake();
+  if (awake.warning) throw new Error(awake.warning);
+  return () => void awake.release();
+};
+
+/**
+ * Opens the screens on a shoot and stays until the person leaves.
+ * @param shoot the shoot's folder; made where it isn't there
+ * @throws UsageFault where input or output is no terminal or an option is wrong, ShootFault where the folder can't be used
+ */
+export const openScreens = async (shoot: string | undefined, options: ScreensOptions): Promise<void> => {
+  const {stdin, stdout} = process;
+  if (!stdin.isTTY || !stdout.isTTY) throw new UsageFault(notATerminal);
+  const folder = path.resolve(shoot ?? todaysFolder());
+  const choice = await chooseCamera(options, folder);
+  const sound = options.sound
+    ? await openSound({
+        volume: options.volume / 100,
+        speech: options.voice,
+        speed: choice.speed,
+        ring: () => stdout.write('\u0007'),
+      })
+    : silence;
+  const session = await openSession({
+    folder,
+    program: programName,
+    cameras: choice.source,
+    get room() {
+      return choice.room();
+    },
+    sound,
+    clock: choice.clock,
+    speed: choice.speed,
+    measurer: openMeasurer(),
+    judge,
+    wrapUp: async input => (await import('../wrap/wrap-up.js')).wrapUp(input),
+    keepAwake,
+  });
+  await startScreen({session, stdout, stdin, environment: process.env}).done;
+  stdout.write(`The shoot is in ${plainText(folder)}\n`);
+  // Whatever still holds the loop (a stuck device, a driver) must not keep the terminal.
+  process.exit(process.exitCode ?? 0);
+};
