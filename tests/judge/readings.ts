@@ -1,8 +1,9 @@
 import type {Check, Measurement, Reading, TrailReading} from '../../shared/reading.js';
-import {demoRig, type Rig} from '../../shared/rig.js';
+import type {Rig} from '../../shared/rig.js';
 import type {Zones} from '../../shared/zones.js';
 import type {JudgeInput} from '../../src/judge/contract.js';
 import {judge} from '../../src/judge/judge.js';
+import {testRig} from '../light/test-rig.js';
 
 /*
  * A measurement in which everything is as it should be; tests change one thing in it.
@@ -57,7 +58,7 @@ export const goodMeasurement: Measurement = {
 export const inputOf = (measurement: Measurement, more: Partial<JudgeInput> = {}): JudgeInput => ({
   measurement,
   limits: {},
-  rig: demoRig,
+  rig: testRig,
   exposure: {shutterSeconds: 8, fNumber: 8, iso: 100},
   changes: [],
   earlier: [],
@@ -99,6 +100,6 @@ export const checkNamed = (checks: Check[], id: string): Check => {
 
 /** The demo rig with one light changed. */
 export const rigWith = (id: string, change: Partial<Rig['lights'][number]>): Rig => ({
-  ...demoRig,
-  lights: demoRig.lights.map(light => (light.id === id ? {...light, ...change} : light)),
+  ...testRig,
+  lights: testRig.lights.map(light => (light.id === id ? {...light, ...change} : light)),
 });

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import {describe, expect, it} from 'vitest';
-import {demoRig, type FlashLight} from '../../shared/rig.js';
+import type {FlashLight} from '../../shared/rig.js';
 import {distanceFactor, distanceStops, flashLevelEv, manyStops} from '../../src/light/flash.js';
 import {
   flashCautions,
@@ -19,9 +19,10 @@ import {
   printPower,
   suggestPower,
 } from '../../src/light/power.js';
+import {testRig} from './test-rig.js';
 
 const exposure = {shutterSeconds: 8, fNumber: 8, iso: 100};
-const bare: FlashLight = {...demoRig.lights[0]!, gel: null, snoot: null, power: 1, pops: 1};
+const bare: FlashLight = {...testRig.lights[0]!, gel: null, snoot: null, power: 1, pops: 1};
 const metres = fc.double({min: 0.3, max: 20, noNaN: true});
 
 describe('a flash', () => {
@@ -70,7 +71,7 @@ describe('a flash', () => {
   it('loses what gel and snoot take', () => {
     const gel = {name: 'half', miredShift: 109, lossStops: 0.49};
     expect(flashLevelEv({...bare, gel}, exposure)).toBeCloseTo(flashLevelEv(bare, exposure) - 0.49, 9);
-    const snoot = {...demoRig.lights[0]!.snoot!, lossStops: 1.2};
+    const snoot = {...testRig.lights[0]!.snoot!, lossStops: 1.2};
     expect(flashLevelEv({...bare, snoot}, exposure)).toBeCloseTo(flashLevelEv(bare, exposure) - 1.2, 9);
   });
 });

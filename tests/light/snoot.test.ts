@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import {describe, expect, it} from 'vitest';
-import {demoRig, type Snoot} from '../../shared/rig.js';
+import type {Snoot} from '../../shared/rig.js';
 import {snootShare, snootSpot} from '../../src/light/snoot.js';
 import {HEAD_BREADTH_METRES, spotOnFace, swayMargin} from '../../src/light/sway.js';
+import {testRig} from './test-rig.js';
 
 const snoot = (sourceMillimetres: number, exitMillimetres: number, tubeMillimetres: number): Snoot => ({
   name: 'test',
@@ -72,7 +73,7 @@ describe('a snoot', () => {
   });
 
   it('refuses a face inside the tube', () => {
-    const light = {...demoRig.lights[0]!, distanceMetres: 0.2};
+    const light = {...testRig.lights[0]!, distanceMetres: 0.2};
     expect(() => spotOnFace(light)).toThrow(
       'Light A stands 0.2 m from the face, and its snoot alone is 0.22 m long; check both.',
     );

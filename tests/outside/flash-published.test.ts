@@ -1,9 +1,10 @@
 import {describe, expect, it} from 'vitest';
-import {demoRig, type FlashLight} from '../../shared/rig.js';
+import type {FlashLight} from '../../shared/rig.js';
 import {distanceStops, effectiveGuideNumber, flashLevelEv, fNumberAt, manyStops} from '../../src/light/flash.js';
 import {stopsOfFilterFactor, stopsOfTransmission} from '../../src/light/gel.js';
 import {guideNumberAtIso100} from '../../src/light/guide-number.js';
 import {powerSteps} from '../../src/light/power.js';
+import {testRig} from '../light/test-rig.js';
 
 /** Printed f-numbers are rounded to marks; a third of a stop is the most that such a table is off. */
 const nearStops = (got: number, printed: number, stops: number): void =>
@@ -41,7 +42,7 @@ describe('flash against published examples', () => {
 
   it('each of these, seen as a level, is middle grey', () => {
     const light = (guideNumberMetres: number): FlashLight => ({
-      ...demoRig.lights[0]!,
+      ...testRig.lights[0]!,
       guideNumberMetres,
       power: 1,
       gel: null,

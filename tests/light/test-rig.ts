@@ -1,0 +1,45 @@
+import type {Rig} from '../../shared/rig.js';
+
+/** A rig with fixed numbers for the tests of light and judge: two snooted, warm flashes in a room of 3.6 m width. */
+export const testRig: Rig = {
+  schema: 1,
+  name: 'Test set',
+  lights: [
+    {
+      id: 'A',
+      name: 'key from the left',
+      on: true,
+      guideNumberMetres: 32,
+      zoomMillimetres: 50,
+      power: 1 / 4,
+      pops: 1,
+      kelvin: 5500,
+      gel: {name: 'full warm', miredShift: 159, lossStops: 0.86},
+      snoot: {name: 'long snoot', sourceMillimetres: 50, exitMillimetres: 60, tubeMillimetres: 220, lossStops: 1},
+      distanceMetres: 1.2,
+      angleDegrees: -48,
+      heightMetres: 1.9,
+      aimOffDegrees: 0,
+    },
+    {
+      id: 'B',
+      name: 'rim from the right',
+      on: true,
+      guideNumberMetres: 32,
+      zoomMillimetres: 50,
+      power: 1 / 8,
+      pops: 1,
+      kelvin: 5500,
+      gel: {name: 'half warm', miredShift: 109, lossStops: 0.49},
+      snoot: {name: 'short snoot', sourceMillimetres: 50, exitMillimetres: 80, tubeMillimetres: 160, lossStops: 0.7},
+      distanceMetres: 1.1,
+      angleDegrees: 76,
+      heightMetres: 1.8,
+      aimOffDegrees: 0,
+    },
+  ],
+  painting: {name: 'dimmed wand', kelvin: 3200, trailEv: 1.5, atFNumber: 8, atIso: 100},
+  mark: {cameraDistanceMetres: 2, backWallMetres: 1.6, leftWallMetres: 1.8, rightWallMetres: 1.8, eyeHeightMetres: 1.6},
+  lens: {focalMillimetres: 50, sensorWidthMillimetres: 36, sensorHeightMillimetres: 24, heightMetres: 1.5},
+  notes: '',
+};
