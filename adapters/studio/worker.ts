@@ -6,7 +6,7 @@ import {type Stage, stageOf} from './scene/stage.js';
 import type {Done, SetSettings, Work} from './work.js';
 
 /** Light is worked out on at most this many pixels across; larger pictures are enlarged and get their grain at full size. */
-const WIDEST_STAGE = 1200;
+const WIDEST_STAGE = 1500;
 
 let standing: {key: string; stage: Stage} | null = null;
 

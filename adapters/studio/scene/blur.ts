@@ -1,51 +1,35 @@
 import {addEnlarged, darkness, type Light} from './light.js';
 
-/** Three box blurs in a row come close to a Gaussian; `sigma` in pixels. Works in place. */
+/** Blurs with a Gaussian of `sigma` pixels, in place; at the edges the last pixel goes on. */
 export const soften = (light: Light, sigma: number): void => {
-  const radius = Math.max(1, Math.round((Math.sqrt(4 * sigma * sigma + 1) - 1) / 2));
-  const line = new Float32Array(Math.max(light.width, light.height));
-  for (let pass = 0; pass < 3; pass += 1) {
-    for (let y = 0; y < light.height; y += 1) boxLine(light.rgb, y * light.width * 3, 3, light.width, radius, line);
-    for (let x = 0; x < light.width; x += 1) boxLine(light.rgb, x * 3, light.width * 3, light.height, radius, line);
-  }
+  const radius = Math.max(1, Math.ceil(sigma * 3));
+  const kernel = Float32Array.from({length: radius + 1}, (_, i) => Math.exp(-(i * i) / (2 * sigma * sigma)));
+  const whole = kernel.reduce((sum, part, i) => sum + (i === 0 ? part : 2 * part), 0);
+  const shares = kernel.map(part => part / whole);
+  const line = new Float32Array(Math.max(light.width, light.height) + 2 * radius);
+  for (let y = 0; y < light.height; y += 1) softenLine(light.rgb, y * light.width * 3, 3, light.width, shares, line);
+  for (let x = 0; x < light.width; x += 1) softenLine(light.rgb, x * 3, light.width * 3, light.height, shares, line);
 };
 
-const boxLine = (
+const softenLine = (
   rgb: Float32Array,
   from: number,
   stride: number,
   count: number,
-  radius: number,
+  shares: Float32Array,
   line: Float32Array,
 ): void => {
+  const radius = shares.length - 1;
   for (let c = 0; c < 3; c += 1) {
     const first = from + c;
-    const last = first + (count - 1) * stride;
-    let sum = 0;
-    for (let i = -radius; i <= radius; i += 1) sum += rgb[Math.min(last, Math.max(first, first + i * stride))]!;
+    for (let i = 0; i < count; i += 1) line[i + radius] = rgb[first + i * stride]!;
+    line.fill(line[radius]!, 0, radius);
+    line.fill(line[count + radius - 1]!, count + radius, count + 2 * radius);
     for (let i = 0; i < count; i += 1) {
-      line[i] = sum / (2 * radius + 1);
-      const enters = Math.min(last, first + (i + radius + 1) * stride);
-      sum += rgb[enters]! - rgb[Math.max(first, first + (i - radius) * stride)]!;
-    }
-    for (let i = 0; i < count; i += 1) rgb[first + i * stride] = line[i]!;
-  }
-};
-
-/** What the filter before a sensor does: every pixel takes a quarter from each side, across and down. Works in place. */
-export const lowPass = (light: Light): void => {
-  for (let y = 0; y < light.height; y += 1) quarterLine(light.rgb, y * light.width * 3, 3, light.width);
-  for (let x = 0; x < light.width; x += 1) quarterLine(light.rgb, x * 3, light.width * 3, light.height);
-};
-
-const quarterLine = (rgb: Float32Array, from: number, stride: number, count: number): void => {
-  for (let c = 0; c < 3; c += 1) {
-    let before = rgb[from + c]!;
-    for (let i = 0; i < count - 1; i += 1) {
-      const at = from + i * stride + c;
-      const here = rgb[at]!;
-      rgb[at] = (before + 2 * here + rgb[at + stride]!) / 4;
-      before = here;
+      const middle = i + radius;
+      let sum = line[middle]! * shares[0]!;
+      for (let k = 1; k <= radius; k += 1) sum += (line[middle - k]! + line[middle + k]!) * shares[k]!;
+      rgb[first + i * stride] = sum;
     }
   }
 };

@@ -5,7 +5,7 @@ import {flashLevelEv} from '../../../src/light/flash.js';
 import {kelvinThrough} from '../../../src/light/gel.js';
 import {trailLevelEv} from '../../../src/light/painting.js';
 import {roomLevelEv} from '../../../src/light/room.js';
-import {addHalo, lowPass, soften} from './blur.js';
+import {addHalo, soften} from './blur.js';
 import {lightColour, type Rgb} from './colour.js';
 import {addInstant, type Instant, type Layers} from './compose.js';
 import {lampOf} from './flash.js';
@@ -46,6 +46,9 @@ export const usualRoom: RoomSettings = {
 /** Colour temperature of the room's own lamps, and of what is left when they are off. */
 const ROOM_KELVIN = {on: 2900, off: 3600};
 
+/** Blur of the sharpest picture: glass and the filter before the sensor, σ in pixels of the view. */
+const LENS_BLUR = 0.65;
+
 /** The set as the camera sees it, with everything kept that does not change from frame to frame. */
 export type Stage = {
   readonly view: View;
@@ -76,9 +79,7 @@ export const stageOf = (rig: Rig, width: number, height: number, room: RoomSetti
         const colour = lightColour(painting.kelvin, room.whiteKelvin);
         drawTrail(light, view, relief, painted, strength, colour, shot.openSeconds, instants[0]!.shift);
       }
-      const blur = blurPixels(rig, shot, view);
-      if (blur > 0.45) soften(light, blur);
-      else lowPass(light);
+      soften(light, Math.hypot(LENS_BLUR, blurPixels(rig, shot, view)));
       addHalo(light, 0.014, width * 0.012);
       return light;
     },
