@@ -112,19 +112,3 @@ export const printLimit = (
     limitedBy: defocus > airy ? 'defocus' : 'diffraction',
   };
 };
-
-const sensorPattern = /^\s*(\d{1,4}(?:\.\d{1,3})?)\s*[x×*]\s*(\d{1,4}(?:\.\d{1,3})?)\s*(?:mm)?\s*$/i;
-
-/**
- * Reads a sensor's size: "36x24", "23.5 × 15.6 mm".
- * @throws LightFault
- */
-export const parseSensor = (text: string): {widthMillimetres: number; heightMillimetres: number} => {
-  const match = sensorPattern.exec(text);
-  const width = Number(match?.[1]);
-  const height = Number(match?.[2]);
-  if (!(width > 0 && height > 0 && width <= 500 && height <= 500)) {
-    throw new LightFault('A sensor size is written in millimetres, like 36x24.');
-  }
-  return {widthMillimetres: width, heightMillimetres: height};
-};

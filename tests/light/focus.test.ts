@@ -7,7 +7,6 @@ import {
   depthAroundMark,
   depthOfField,
   type Optics,
-  parseSensor,
   printLimit,
 } from '../../src/light/focus.js';
 
@@ -106,16 +105,5 @@ describe('sharpness for a print', () => {
     const limit = printLimit(optics(50, 8), 2, 2.1, 0.5);
     const defocus = defocusMicrometres(optics(50, 8), 2, 2.1);
     expect(limit.blurMicrometres).toBeCloseTo(Math.hypot(defocus, airyMicrometres(8)), 9);
-  });
-});
-
-describe('a sensor size', () => {
-  it('is read in millimetres', () => {
-    expect(parseSensor('36x24')).toEqual({widthMillimetres: 36, heightMillimetres: 24});
-    expect(parseSensor(' 23.5 × 15.6 mm ')).toEqual({widthMillimetres: 23.5, heightMillimetres: 15.6});
-  });
-
-  it.each(['', '36', '36x', '0x24', 'full', '36x24x2', '999x24'])('is not %j', text => {
-    expect(() => parseSensor(text)).toThrow('A sensor size is written in millimetres, like 36x24.');
   });
 });
