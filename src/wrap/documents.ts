@@ -30,13 +30,20 @@ export const makeDocuments = async (
     signal.throwIfAborted();
     plates.set(plate, await makePicture(files, 220, 220));
   }
-  return documentsOf(shoot, attempts, plates);
+  const source = shoot.attempts.find(({number}) => number === rigFromShoot(shoot).attempt);
+  const result = source ? await makePicture(source.files, 640, 640) : null;
+  return documentsOf(shoot, attempts, plates, result);
 };
 
-const documentsOf = async (shoot: Shoot, attempts: Pictures<number>, plates: Pictures<string>): Promise<Document[]> => [
+const documentsOf = async (
+  shoot: Shoot,
+  attempts: Pictures<number>,
+  plates: Pictures<string>,
+  result: SmallPicture | null,
+): Promise<Document[]> => [
   {name: 'contact-sheet.html', content: contactPage(shoot, attempts)},
   {name: 'contact-sheet.jpg', content: await contactPicture(shoot, attempts)},
-  {name: 'set-up.html', content: setUpPage(shoot, plates, attempts.get(rigFromShoot(shoot).attempt ?? 0) ?? null)},
+  {name: 'set-up.html', content: setUpPage(shoot, plates, result)},
   {name: 'set-up.svg', content: setUpDrawing(shoot)},
   {name: 'look-back.html', content: lookBackPage(shoot)},
   {name: 'attempts.csv', content: BYTE_ORDER_MARK + attemptsCsv(shoot)},
