@@ -56,7 +56,15 @@ export const setUpDesk = (deps: SessionDeps, open: OpenShoot, link: () => Link):
     const next = {...state, ...patch, shoot: open.shoot(), sound: deps.sound.state()};
     const {place, say, how} = guide({...next, obedient: deps.room !== null});
     state = {...next, next: {place, say, how}};
-    for (const listener of [...listeners]) listener();
+    for (const listener of [...listeners]) {
+      try {
+        listener();
+      } catch (error) {
+        // A screen that fails must not end an exposure: it hears no more, and the message says why.
+        listeners.delete(listener);
+        change({message: {say: `A part of the screen failed: ${plainText(sentenceOf(error))}`, trouble: true}});
+      }
+    }
   };
   change({});
 

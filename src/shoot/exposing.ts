@@ -32,7 +32,9 @@ export type RunningCues = {
   /** Called for every cue from now on. */
   onCue(listener: (cue: CueName) => void): void;
   lastCue(): CueName | null;
-  /** Silences the stream and forgets the cues that are still to come. */
+  /** Tells no more cues; what is still to be heard, such as the closing tone, is heard. */
+  leave(): void;
+  /** Silences the stream and tells no more cues. */
   end(): void;
 };
 
@@ -76,9 +78,10 @@ export const countDown = async (
       listener(name);
     }
   };
+  const leave = (): void => ended.abort();
   const end = (): void => {
     handle?.stop();
-    ended.abort();
+    leave();
   };
   callCues().catch(() => undefined);
   try {
@@ -87,7 +90,16 @@ export const countDown = async (
     end();
     throw error;
   }
-  return {opensAtMs, awakeSince, onCue: next => (listener = next), lastCue: () => cue, end};
+  return {
+    opensAtMs,
+    awakeSince,
+    onCue(next) {
+      listener = next;
+    },
+    lastCue: () => cue,
+    leave,
+    end,
+  };
 };
 
 /** A moment of the machine's own monotonic clock on the shoot's, which may run faster. */
@@ -125,6 +137,7 @@ export const openShutter = async (
   const {clock} = time;
   const byHand = !(await handles(camera));
   const [ending, end] = eitherSignal(stop);
+  ending.addEventListener('abort', cues.end, {once: true});
   const watched = new AbortController();
   let openedAtMs: number | null = null;
   let closed = false;
@@ -155,10 +168,13 @@ export const openShutter = async (
     });
     const frames = await (byHand ? exposing : notStuck(exposing, time, seconds, ending, watched.signal));
     close();
+    cues.leave();
     return {frames, cutShort: ending.aborted ? ending.reason : null};
+  } catch (error) {
+    cues.end();
+    throw error;
   } finally {
     watched.abort();
-    cues.end();
   }
 };
 

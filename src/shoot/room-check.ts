@@ -18,14 +18,14 @@ export const checkRoom = async (kit: AttemptKit, order: AttemptOrder): Promise<C
 
   show({kind: 'room check', attempt, say: null, holding: false});
   const cuesSoFar = await countDown(kit, {kind: 'probe'}, untilLightsOut(cues), signals.stop);
-  cuesSoFar.end();
+  cuesSoFar.leave();
   show({kind: 'room check', attempt, say: null, holding: false});
   const measurement = await takeProbe(kit, {exposure, rig, zones}, signals.stop);
   const say = roomWords(kit, measurement);
   await kit.append({kind: 'room-checked', attempt, levelEv: measurement.ambient.levelEv, say});
   const told = hold();
-  show({kind: 'room check', attempt, say, holding: true});
   sound.say(say).catch(() => undefined);
+  show({kind: 'room check', attempt, say, holding: true});
   await untilAborted(told, signals.stop);
   return afterLightsOut(cues);
 };
