@@ -63,7 +63,9 @@ export const openSound = async (options: SoundOptions = {}): Promise<Sound> => {
     signal.addEventListener('abort', stream.stop);
     if (signal.aborted) stream.stop();
     stream.begin();
-    if ((await stream.ended) === 'failed') search.lost();
+    const end = await stream.ended;
+    // Some devices take one player at a time: a text that finds it taken is no sign of a lost device.
+    if (end === 'failed' && streams.size === 0) search.lost();
   });
 
   const begin = (stream: ArmedStream | null, timeline: ReturnType<typeof cueTimeline>): CueRun => {
