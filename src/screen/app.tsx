@@ -7,8 +7,9 @@ import type {Model, View} from './model.js';
 import {PaletteContext, paletteOf} from './palette.js';
 import {Countdown} from './parts/countdown.js';
 import {DialogView} from './parts/dialogs.js';
-import {Footer} from './parts/footer.js';
+import {Footer, messageRows} from './parts/footer.js';
 import {Header} from './parts/header.js';
+import {ColumnContext} from './parts/row.js';
 import {Say} from './parts/say.js';
 import {Waiting} from './parts/waiting.js';
 import {AttemptPlace} from './places/attempt.js';
@@ -85,7 +86,8 @@ export const App = ({
 }): ReactNode => {
   const view = useSyncExternalStore(model.subscribe, model.view);
   const {columns, rows} = useWindowSize();
-  const layout = useMemo(() => layoutOf(columns, rows), [columns, rows]);
+  const lines = messageRows(view.state, columns);
+  const layout = useMemo(() => layoutOf(columns, rows, lines), [columns, rows, lines]);
   const isSmall = columns < LEAST_COLUMNS || rows < LEAST_ROWS;
   const forcedNight = view.state.activity.kind === 'waiting for a file';
   const name = forcedNight ? 'night' : view.ui.palette;
@@ -101,7 +103,9 @@ export const App = ({
           overflow="hidden"
           {...(palette.background === undefined ? {} : {backgroundColor: palette.background})}
         >
-          {isSmall ? <Say wrap="wrap">{tooSmall(columns, rows)}</Say> : <Screen view={view} layout={layout} />}
+          <ColumnContext.Provider value={columns}>
+            {isSmall ? <Say wrap="wrap">{tooSmall(columns, rows)}</Say> : <Screen view={view} layout={layout} />}
+          </ColumnContext.Provider>
         </Box>
       </PaletteContext.Provider>
     </StageContext.Provider>

@@ -2,7 +2,7 @@
 export type Layout = {
   columns: number;
   rows: number;
-  /** Rows between the two lines at the top and the four at the bottom. */
+  /** Rows between the two lines at the top and those at the bottom. */
   bodyRows: number;
   /** Width of the column of words, left of the picture. */
   textColumns: number;
@@ -18,13 +18,15 @@ export const LEAST_ROWS = 24;
 export const MARGIN = 11;
 
 const TOP = 3;
+/** Without the message: what is next, how (two lines), the keys. */
 const BOTTOM = 4;
 const LOWER = 4;
 /** Cells are about twice as high as wide, frames three by two: three columns for each row fill the box. */
 const COLUMNS_PER_ROW = 3;
 
-export const layoutOf = (columns: number, rows: number): Layout => {
-  const bodyRows = rows - TOP - BOTTOM;
+/** @param messageRows lines that the message takes, 1 or more */
+export const layoutOf = (columns: number, rows: number, messageRows = 1): Layout => {
+  const bodyRows = rows - TOP - BOTTOM - messageRows;
   const pictureRows = bodyRows - LOWER;
   const textColumns = Math.max(39, Math.round(columns * 0.36));
   return {

@@ -85,6 +85,8 @@ export const createModel = (session: Session, quit: () => void, now: () => numbe
     if (dark.has(state.activity.kind) && !ui.paletteChosen && ui.palette === 'day') {
       change({kind: 'palette', name: 'night', chosen: false});
     }
+    // A plate that was just taken is looked at, whichever was before.
+    if (state.shoot.plates !== before.shoot.plates) change({kind: 'plates', change: {row: null}});
     noteOffer(true);
     const waitMs = shownMs + SHOWN_EVERY_MS - now();
     if (state.activity.kind !== before.activity.kind || waitMs <= 0) show();

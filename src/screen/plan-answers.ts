@@ -105,6 +105,6 @@ export const costOf = (from: Exposure, to: Exposure): string => {
   const keep =
     Math.abs(flashEv) < 0.005
       ? 'the flashes stay'
-      : `flashes and trail ${printChange(flashEv, 2)}: to hold the face, ${flashEv < 0 ? 'raise' : 'lower'} each flash by ${printNumber(Math.abs(flashEv), 2)} EV or stand it at ${printNumber(distanceFactor(-flashEv), 2)}× the distance`;
+      : `flashes and trail ${printChange(flashEv, 2)}; ${printChange(-flashEv, 2)} of power or ${printNumber(distanceFactor(-flashEv), 2)}× the distance holds the face`;
   return `${settings} → ${changedSettings(to, from)}: the room ${printChange(roomEv, 2)}, ${keep}`;
 };

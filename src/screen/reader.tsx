@@ -2,6 +2,7 @@ import {Box, Text, useWindowSize} from 'ink';
 import {type ReactNode, useSyncExternalStore} from 'react';
 import {wantedPlates} from '../shoot/plate-names.js';
 import type {Attempt} from '../shoot/state.js';
+import {wrapText} from './lines.js';
 import type {Model, View} from './model.js';
 import {verdictSaid} from './parts/verdict.js';
 import {plain} from './plain.js';
@@ -80,25 +81,6 @@ const activityLines = ({state}: View): string[] => {
   }
 };
 
-/** Lines no longer than the window is wide, broken between words; wide signs count double. */
-const broken = (text: string, columns: number): string[] => {
-  const lines: string[] = [];
-  let line = '';
-  let width = 0;
-  for (const word of text.split(' ')) {
-    const cells = [...word].reduce((sum, sign) => sum + (sign.codePointAt(0)! >= 0x1100 ? 2 : 1), 0);
-    if (line !== '' && width + 1 + cells > columns) {
-      lines.push(line);
-      line = word;
-      width = cells;
-    } else {
-      width += cells + (line === '' ? 0 : 1);
-      line = line === '' ? word : `${line} ${word}`;
-    }
-  }
-  return [...lines, line];
-};
-
 /** The screens as plain lines, one thing a line, for a program that reads them aloud. */
 export const Reader = ({model}: {model: Model}): ReactNode => {
   const view = useSyncExternalStore(model.subscribe, model.view);
@@ -121,7 +103,7 @@ export const Reader = ({model}: {model: Model}): ReactNode => {
     <Box flexDirection="column">
       {lines
         .filter(line => line !== '')
-        .flatMap(line => broken(plain(line), columns))
+        .flatMap(line => wrapText(plain(line), columns))
         .map((line, row) => ({line, key: `${row} ${line}`}))
         .map(({line, key}) => (
           <Text key={key}>{line}</Text>

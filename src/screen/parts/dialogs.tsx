@@ -23,7 +23,7 @@ const Help = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}
       <Row word="" rank="bright">
         {`keys that work now, in ${ui.place}`}
       </Row>
-      <Row word="" rank="faint" wrap rows={2}>
+      <Row word="" rank="faint" rows={2}>
         Page Down (or F5) of a clicker goes on like the space bar, Page Up stops like Esc.
       </Row>
       <Box height={1} />
@@ -114,7 +114,7 @@ const Typing = ({word, title, text}: {word: string; title: string; text: string}
       {title}
     </Row>
     <Box height={1} />
-    <Row word={word} wrap rows={6} rank="bright">
+    <Row word={word} rows={6} rank="bright">
       {`${plain(text, 600)}▏`}
     </Row>
   </Box>
@@ -137,7 +137,7 @@ export const DialogView = ({
       return <Help ui={ui} state={state} layout={layout} />;
     case 'leaving?':
       return (
-        <Row word="leave?" rank="bright" wrap rows={3}>
+        <Row word="leave?" rank="bright" rows={3}>
           Everything is kept; the shoot opens again where it was left.
         </Row>
       );

@@ -1,12 +1,20 @@
 import {Box, useWindowSize} from 'ink';
 import type {ReactNode} from 'react';
 import type {SessionState} from '../../shoot/state.js';
+import {wrapText} from '../lines.js';
 import {plain} from '../plain.js';
 import {bindingsFor, isGoOn} from '../ui/bindings.js';
 import {goOn} from '../ui/go-on.js';
 import type {Binding, Ui} from '../ui/state.js';
-import {Row} from './row.js';
+import {Row, textColumnsOf} from './row.js';
 import {Say} from './say.js';
+
+/** Most lines that a message takes. */
+const MESSAGE_ROWS = 3;
+
+/** How many lines the message of now takes. */
+export const messageRows = (state: SessionState, columns: number): number =>
+  wrapText(plain(state.message?.say ?? ''), textColumnsOf(columns), MESSAGE_ROWS).length;
 
 const GAP = 3;
 
@@ -34,15 +42,24 @@ export const Footer = ({ui, state}: {ui: Ui; state: SessionState}): ReactNode =>
   );
   const {message} = state;
   return (
-    <Box flexDirection="column" flexShrink={0} height={4}>
-      <Row word={message?.trouble ? '× trouble' : ''} wordRank="bright" rank={message?.trouble ? 'bright' : 'plain'}>
+    <Box flexDirection="column" flexShrink={0}>
+      <Row
+        word={message?.trouble ? '× trouble' : ''}
+        wordRank="bright"
+        rank={message?.trouble ? 'bright' : 'plain'}
+        rows={MESSAGE_ROWS}
+      >
         {message ? plain(message.say) : ''}
       </Row>
       <Row word={next && goes ? goes.shown : ''} wordRank="bright" rank="bright">
         {next ? plain(next.say) : ui.closing ? 'closing: what was made is kept' : ''}
       </Row>
-      <Row word="">{next ? plain(next.how) : ''}</Row>
-      <Box paddingLeft={1} overflow="hidden" flexWrap="nowrap">
+      <Box height={2} flexDirection="column">
+        <Row word="" rows={2}>
+          {next ? plain(next.how) : ''}
+        </Row>
+      </Box>
+      <Box height={1} paddingLeft={1} overflow="hidden" flexWrap="nowrap">
         {often.map(binding => (
           <Box key={binding.shown} flexShrink={0} marginRight={GAP}>
             <Say>{binding.shown}</Say>

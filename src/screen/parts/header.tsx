@@ -7,19 +7,21 @@ import type {Ui} from '../ui/state.js';
 import {exposureSaid} from '../words.js';
 import {Say} from './say.js';
 
+/** The card's room is only worth a word when it runs out. */
+const FEW_FRAMES = 50;
+
 const cameraSaid = (state: SessionState): string => {
   const {camera} = state;
   if (camera.kind === 'lost') return plain(`camera lost: ${camera.say}`);
   const {identity, status} = camera;
   const name = identity.kind === 'studio' ? 'simulated room' : plain(`${identity.maker} ${identity.model}`.trim(), 40);
-  const parts = [name];
-  if (state.speed !== 1) parts.push(`${state.speed}× faster`);
+  const parts = [state.speed === 1 ? name : `${name}, ${state.speed}× faster`];
   parts.push(exposureSaid(state.shoot.exposure));
   if (status.exposure && printExposure(status.exposure) !== printExposure(state.shoot.exposure)) {
     parts.push(`camera stands at ${exposureSaid(status.exposure, ' ')}`);
   }
   if (status.batteryPercent !== null) parts.push(`battery ${Math.round(status.batteryPercent)} %`);
-  if (status.freeFrames !== null) parts.push(`room for ${status.freeFrames}`);
+  if (status.freeFrames !== null && status.freeFrames < FEW_FRAMES) parts.push(`room for ${status.freeFrames}`);
   return parts.join('   ');
 };
 

@@ -1,9 +1,9 @@
-import {Box} from 'ink';
-import type {ReactNode} from 'react';
+import {type ReactNode, useContext} from 'react';
 import type {PreflightItem} from '../../shoot/state.js';
+import {wrapText} from '../lines.js';
 import type {Rank} from '../palette.js';
 import {plain} from '../plain.js';
-import {Row} from './row.js';
+import {ColumnContext, Row, textColumnsOf} from './row.js';
 
 const stateWord = (item: PreflightItem): string => {
   if (item.state === 'open') return item.by === 'told' ? 'you say' : 'looking';
@@ -18,25 +18,29 @@ const rankOf = (item: PreflightItem): Rank => {
 /** What needs the person stands first where there isn't room for all of it. */
 const order: Record<PreflightItem['state'], number> = {fail: 0, watch: 1, open: 2, ok: 3};
 
+const textOf = (item: PreflightItem): string =>
+  plain(`${item.say}${item.fix && item.state !== 'ok' ? ` ${item.fix}` : ''}`);
+
 /** The list before an attempt: what is watched answers for itself, and going on says that what is told is so. */
 export const Preflight = ({items, rows}: {items: PreflightItem[]; rows: number}): ReactNode => {
+  const columns = textColumnsOf(useContext(ColumnContext));
   const sorted = [...items].sort((a, b) => order[a.state] - order[b.state]);
-  const notOk = sorted.filter(item => item.state !== 'ok');
-  const ok = sorted.filter(item => item.state === 'ok');
-  const room = rows - notOk.length;
-  const inFull = ok.length <= room ? ok : ok.slice(0, Math.max(0, room - 1));
+  const linesOf = (item: PreflightItem): number => wrapText(textOf(item), columns, 2).length;
+  const needed = (list: PreflightItem[]): number => list.reduce((sum, item) => sum + linesOf(item), 0);
+  // Only what is as it should be is left out where there isn't room for all of it.
+  const isWhole = needed(sorted) <= rows;
+  const shown = sorted.filter(
+    (item, index) => isWhole || item.state !== 'ok' || needed(sorted.slice(0, index + 1)) < rows,
+  );
+  const left = sorted.length - shown.length;
   return (
-    <Box flexDirection="column" height={rows} overflow="hidden">
-      {[...notOk, ...inFull].map(item => (
-        <Row key={item.id} word={stateWord(item)} wordRank={rankOf(item)} rank={rankOf(item)} wrap rows={2}>
-          {plain(`${item.say}${item.fix && item.state !== 'ok' ? ` ${item.fix}` : ''}`)}
+    <>
+      {shown.map(item => (
+        <Row key={item.id} word={stateWord(item)} wordRank={rankOf(item)} rank={rankOf(item)} rows={2}>
+          {textOf(item)}
         </Row>
       ))}
-      {inFull.length < ok.length ? (
-        <Row word="· ok" rank="faint">
-          {`and ${ok.length - inFull.length} more that are as they should be`}
-        </Row>
-      ) : null}
-    </Box>
+      {left > 0 ? <Row word="· ok" rank="faint">{`and ${left} more that are as they should be`}</Row> : null}
+    </>
   );
 };

@@ -1,11 +1,11 @@
-import {Box} from 'ink';
-import type {ReactNode} from 'react';
+import {type ReactNode, useContext} from 'react';
 import type {Check, Reading} from '../../../shared/reading.js';
 import {printNumber, printPercent} from '../../light/words.js';
+import {wrapText} from '../lines.js';
 import type {Rank} from '../palette.js';
 import {plain} from '../plain.js';
 import {counted, listed} from '../words.js';
-import {Row} from './row.js';
+import {ColumnContext, Row, textColumnsOf} from './row.js';
 
 /** A check's number with its unit, short enough for a column. */
 export const valueSaid = (value: number, unit: string): string => {
@@ -32,38 +32,46 @@ export const verdictSaid = (reading: Reading): string => {
     .join(', ');
 };
 
+type Entry = {key: string; word: string; rank: Rank; text: string};
+
+const MOST_LINES = 3;
+
+const entryOf = (check: Check): Entry => ({
+  key: check.id,
+  word: marks[check.state],
+  rank: ranks[check.state],
+  text: `${plain(check.id, 30)}  ${plain(check.say)}`,
+});
+
+const entriesOf = (reading: Reading, withOk: boolean): Entry[] => {
+  const sorted = [...reading.checks].sort((a, b) => order[a.state] - order[b.state]);
+  const inFull = withOk ? sorted : sorted.filter(check => check.state !== 'ok');
+  const named = sorted.filter(check => !inFull.includes(check)).map(check => plain(check.id, 30));
+  const right: Entry[] = named.length > 0 ? [{key: 'ok', word: marks.ok, rank: 'faint', text: listed(named)}] : [];
+  const missing = reading.missing.map(
+    (text): Entry => ({key: text, word: 'not seen', rank: 'faint', text: plain(text)}),
+  );
+  return [...inFull.map(entryOf), ...right, ...missing];
+};
+
 /**
- * The checks of a frame: what fails in full sentences first, then what to watch; what is right is named and no more.
+ * The checks of a frame: what fails first, then what to watch; what is right is only named where lines are few.
  * @param rows lines that there are for it
  */
 export const Verdict = ({reading, rows}: {reading: Reading; rows: number}): ReactNode => {
-  const sorted = [...reading.checks].sort((a, b) => order[a.state] - order[b.state]);
-  const inFull = rows >= 2 * sorted.length + 1 ? sorted : sorted.filter(check => check.state !== 'ok');
-  const named = sorted.filter(check => !inFull.includes(check)).map(check => plain(check.id, 30));
+  const columns = textColumnsOf(useContext(ColumnContext));
+  const heightOf = (entry: Entry): number => wrapText(entry.text, columns, MOST_LINES).length;
+  const height = (entries: Entry[]): number => entries.reduce((sum, entry) => sum + heightOf(entry), 0);
+  const full = entriesOf(reading, true);
+  const entries = height(full) <= rows ? full : entriesOf(reading, false);
+  const shown = entries.filter((_, index) => height(entries.slice(0, index + 1)) <= rows);
   return (
-    <Box flexDirection="column" height={rows} overflow="hidden">
-      {inFull.map(check => (
-        <Row
-          key={check.id}
-          word={marks[check.state]}
-          wordRank={ranks[check.state]}
-          rank={ranks[check.state]}
-          wrap
-          rows={3}
-        >
-          {`${plain(check.id, 30)}: ${plain(check.say)}`}
+    <>
+      {shown.map(entry => (
+        <Row key={entry.key} word={entry.word} wordRank={entry.rank} rank={entry.rank} rows={MOST_LINES}>
+          {entry.text}
         </Row>
       ))}
-      {named.length > 0 ? (
-        <Row word={marks.ok} rank="faint" wrap rows={3}>
-          {listed(named)}
-        </Row>
-      ) : null}
-      {reading.missing.map(missing => (
-        <Row key={missing} word="not seen" rank="faint" wrap rows={2}>
-          {plain(missing)}
-        </Row>
-      ))}
-    </Box>
+    </>
   );
 };

@@ -1,19 +1,19 @@
 import {Box} from 'ink';
 import {type ReactNode, useMemo} from 'react';
-import type {Attempt as AttemptRecord, SessionState} from '../../shoot/state.js';
-import {useNow} from '../hooks/use-now.js';
+import type {Attempt as AttemptRecord, PreflightItem, SessionState} from '../../shoot/state.js';
 import type {Layout} from '../layout.js';
+import {wrapText} from '../lines.js';
+import {Column} from '../parts/column.js';
 import {FramePicture} from '../parts/frame-picture.js';
 import {FullHistogram, LevelLine} from '../parts/histogram.js';
+import {OnItsWay} from '../parts/on-its-way.js';
 import {Preflight} from '../parts/preflight.js';
-import {Progress} from '../parts/progress.js';
-import {Row} from '../parts/row.js';
+import {Row, textColumnsOf} from '../parts/row.js';
 import {Verdict, verdictSaid} from '../parts/verdict.js';
 import {plain} from '../plain.js';
 import {shownNow, shownOf} from '../shown-file.js';
 import {latestAttempt} from '../ui/attempt-keys.js';
 import type {Ui} from '../ui/state.js';
-import {bytesSaid, counted} from '../words.js';
 
 const markWord: Record<string, string> = {keep: 'kept', maybe: 'maybe', drop: 'dropped'};
 
@@ -31,72 +31,27 @@ const stageSaid = (attempt: AttemptRecord): string => {
   return attempt.stage === 'begun' ? 'the shutter was not opened' : 'its frame may still be on the camera';
 };
 
-/** What is going on with a frame that is on its way. */
-const OnItsWay = ({state, columns}: {state: SessionState; columns: number}): ReactNode => {
-  const {activity} = state;
-  const between = activity.kind === 'between' ? activity : null;
-  const now = useNow(between ? 500 : null);
-  if (activity.kind === 'pulling') {
-    const part = activity.total > 0 ? activity.bytes / activity.total : 0;
-    return (
-      <>
-        <Row word="pulling">{`${plain(activity.file, 60)}  ${bytesSaid(activity.bytes)} of ${bytesSaid(activity.total)}`}</Row>
-        <Row word="">
-          <Progress part={part} columns={Math.max(10, columns - 16)} />
-        </Row>
-      </>
-    );
-  }
-  if (activity.kind === 'measuring') return <Row word="measuring">what the frame holds</Row>;
-  if (activity.kind === 'speaking')
-    return (
-      <Row word="speaking" wrap rows={3}>
-        {plain(activity.say)}
-      </Row>
-    );
-  if (activity.kind === 'stopping')
-    return (
-      <Row word="stopping" rank="bright">
-        {plain(activity.say)}
-      </Row>
-    );
-  if (activity.kind === 'room check') {
-    const say = activity.say === null ? 'a short probe tells whether the room is dark' : plain(activity.say);
-    return (
-      <Row word="room" rank={activity.holding ? 'bright' : 'plain'} wrap rows={3}>
-        {say}
-      </Row>
-    );
-  }
-  if (between) {
-    const left = Math.max(0, Math.ceil((between.nextAtMs - now) / 1000));
-    return (
-      <Row word="series" rank="bright">{`${between.done} of ${between.wanted} made; the next begins in ${left} s`}</Row>
-    );
-  }
-  return null;
+const changesSaid = (attempt: AttemptRecord): string => {
+  if (attempt.changes.length > 0) return attempt.changes.map(change => plain(change)).join('; ');
+  return attempt.number === 1 ? 'the first attempt' : 'nothing since the one before';
 };
 
+const LOWER_ROWS = 4;
+
+/** Under the picture: what to change next, what was changed, and where the frame's levels lie. */
 const Lower = ({attempt, columns}: {attempt: AttemptRecord; columns: number}): ReactNode => {
   const advice = attempt.reading?.advice[0];
+  const note = attempt.notes.at(-1);
   return (
-    <Box flexDirection="column" flexShrink={0} height={4} overflow="hidden">
-      {advice ? (
-        <Row word="try next" wordRank="bright" rank="bright" wrap rows={2}>
-          {`${plain(advice.do)}: ${plain(advice.because)}`}
-        </Row>
-      ) : (
-        <Row word="note" rows={1}>
-          {plain(attempt.notes.at(-1) ?? '')}
-        </Row>
-      )}
-      <Row word="changed" rows={1}>
-        {attempt.changes.length > 0
-          ? attempt.changes.map(change => plain(change)).join('; ')
-          : 'nothing since the one before'}
+    <Box flexDirection="column" flexShrink={0} height={LOWER_ROWS}>
+      <Row word={advice ? 'try next' : ''} wordRank="bright" rank="bright" rows={2}>
+        {advice ? `${plain(advice.do)}: ${plain(advice.because)}` : ''}
+      </Row>
+      <Row word={note === undefined ? 'changed' : 'note'}>
+        {note === undefined ? changesSaid(attempt) : plain(note)}
       </Row>
       {attempt.reading ? (
-        <Row word="level" rows={1}>
+        <Row word="level">
           <LevelLine histogram={attempt.reading.histogram} columns={columns - 14} />
         </Row>
       ) : null}
@@ -105,6 +60,48 @@ const Lower = ({attempt, columns}: {attempt: AttemptRecord; columns: number}): R
 };
 
 const nothingYet = 'Nothing was tried yet. Before each attempt a short list makes sure that nothing is forgotten.';
+
+/** What there is to say of the newest attempt, beside its picture. */
+const Words = ({state, columns, rows}: {state: SessionState; columns: number; rows: number}): ReactNode => {
+  const attempt = latestAttempt(state);
+  const title = attempt ? titleOf(attempt) : nothingYet;
+  const titleRows = wrapText(title, textColumnsOf(columns), 4).length;
+  const isQuiet = attempt?.reading && state.activity.kind === 'resting';
+  return (
+    <Column columns={columns} rows={rows}>
+      <Row word="" rank={attempt ? 'bright' : 'plain'} rows={4}>
+        {title}
+      </Row>
+      <OnItsWay state={state} columns={columns} />
+      {attempt && !attempt.reading && state.activity.kind === 'resting' ? (
+        <Row word={attempt.stage === 'unmeasured' ? '× unread' : 'frame'} rows={4}>
+          {stageSaid(attempt)}
+        </Row>
+      ) : null}
+      {attempt?.reading ? <Verdict reading={attempt.reading} rows={rows - titleRows - (isQuiet ? 0 : 3)} /> : null}
+    </Column>
+  );
+};
+
+/** The list before an attempt takes the whole place: it is read from end to end. */
+const Before = ({
+  state,
+  items,
+  series,
+  rows,
+}: {
+  state: SessionState;
+  items: PreflightItem[];
+  series: boolean;
+  rows: number;
+}): ReactNode => (
+  <Box flexDirection="column" height={rows}>
+    <Row word="before" rank="bright">
+      {`attempt ${(latestAttempt(state)?.number ?? 0) + 1}${series ? ', a series' : ''}${state.roomCheck ? ', with a room check' : ''}`}
+    </Row>
+    <Preflight items={items} rows={rows - 1} />
+  </Box>
+);
 
 /** Attempt: the list before it, the frame after it, the verdict, and what to change next. */
 export const AttemptPlace = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}): ReactNode => {
@@ -116,50 +113,15 @@ export const AttemptPlace = ({ui, state, layout}: {ui: Ui; state: SessionState; 
     [ui.marks, shown, state.shoot.zones],
   );
   if (activity.kind === 'preflight') {
-    return (
-      <Box flexDirection="column" height={layout.bodyRows}>
-        <Row word="before" rank="bright">
-          {`attempt ${(attempt?.number ?? 0) + 1}${activity.series ? ', a series' : ''}`}
-        </Row>
-        <Box height={1} />
-        <Preflight items={activity.items} rows={layout.bodyRows - 2} />
-      </Box>
-    );
+    return <Before state={state} items={activity.items} series={activity.series} rows={layout.bodyRows} />;
   }
-  const upperRows = layout.bodyRows - 4;
+  const upperRows = layout.bodyRows - LOWER_ROWS;
   const pictureColumns = layout.columns - layout.textColumns - 1;
-  const showsHistogram = ui.view === 'histogram' && shown?.reading;
-  const others = shown?.notes.length ?? 0;
   return (
-    <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
-      <Box height={upperRows} overflow="hidden">
-        <Box
-          width={layout.textColumns}
-          paddingRight={1}
-          flexDirection="column"
-          flexShrink={0}
-          height={upperRows}
-          overflow="hidden"
-        >
-          {attempt ? (
-            <Row word="" rank="bright" wrap rows={2}>
-              {titleOf(attempt)}
-            </Row>
-          ) : (
-            <Row word="" wrap rows={3}>
-              {nothingYet}
-            </Row>
-          )}
-          <OnItsWay state={state} columns={layout.textColumns} />
-          {attempt && !attempt.reading && activity.kind === 'resting' ? (
-            <Row word={attempt.stage === 'unmeasured' ? '× unread' : 'frame'} wrap rows={4}>
-              {stageSaid(attempt)}
-            </Row>
-          ) : null}
-          {attempt?.reading ? <Verdict reading={attempt.reading} rows={upperRows - 2} /> : null}
-          {others > 0 ? <Row word="notes">{counted(others, 'note')}</Row> : null}
-        </Box>
-        {showsHistogram && shown.reading ? (
+    <Box flexDirection="column" height={layout.bodyRows}>
+      <Box height={upperRows}>
+        <Words state={state} columns={layout.textColumns} rows={upperRows} />
+        {ui.view === 'histogram' && shown?.reading ? (
           <FullHistogram histogram={shown.reading.histogram} columns={pictureColumns} rows={upperRows} />
         ) : (
           <FramePicture

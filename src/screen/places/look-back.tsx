@@ -2,6 +2,7 @@ import {Box} from 'ink';
 import {type ReactNode, useMemo} from 'react';
 import type {Attempt, SessionState} from '../../shoot/state.js';
 import type {Layout} from '../layout.js';
+import {Column} from '../parts/column.js';
 import {FramePicture, TwoFrames} from '../parts/frame-picture.js';
 import {FullHistogram} from '../parts/histogram.js';
 import {Row} from '../parts/row.js';
@@ -147,7 +148,7 @@ export const LookBack = ({ui, state, layout}: {ui: Ui; state: SessionState; layo
   if (!chosen) {
     const none = state.shoot.attempts.length === 0;
     return (
-      <Row word="" wrap rows={2}>
+      <Row word="" rows={2}>
         {none
           ? 'There is nothing to look back on yet: the first attempt will stand here.'
           : `No attempt is "${ui.lookBack.filter}"; o lists others.`}
@@ -163,7 +164,7 @@ export const LookBack = ({ui, state, layout}: {ui: Ui; state: SessionState; layo
   return (
     <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
       <Box height={upperRows} overflow="hidden">
-        <Box width={layout.textColumns} paddingRight={1} flexDirection="column" flexShrink={0} overflow="hidden">
+        <Column columns={layout.textColumns}>
           <Row
             word=""
             rank="faint"
@@ -178,13 +179,13 @@ export const LookBack = ({ui, state, layout}: {ui: Ui; state: SessionState; layo
               />
             ))}
           </Box>
-          <Row word="changed" wrap rows={2}>
+          <Row word="changed" rows={2}>
             {chosen.changes.length > 0 ? chosen.changes.map(change => plain(change)).join('; ') : 'nothing'}
           </Row>
-          <Row word="note" wrap rows={2}>
+          <Row word="note" rows={2}>
             {plain(chosen.notes.at(-1) ?? '–')}
           </Row>
-        </Box>
+        </Column>
         <Frames ui={ui} state={state} chosen={chosen} columns={pictureColumns} rows={upperRows - 1} />
       </Box>
       <Box justifyContent="flex-end" marginTop={-1} flexShrink={0} height={1}>

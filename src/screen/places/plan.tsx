@@ -17,7 +17,7 @@ const Below = ({cost, answer, columns}: {cost: string; answer: string; columns: 
   const [word, text] =
     cost !== '' ? ['it costs', cost] : answer.length > columns ? ['in full', answer] : ['arrows', hint];
   return (
-    <Row word={word!} rank={word === 'arrows' ? 'faint' : 'plain'} wrap rows={3}>
+    <Row word={word!} rank={word === 'arrows' ? 'faint' : 'plain'} rows={2}>
       {text}
     </Row>
   );
@@ -53,10 +53,10 @@ export const Plan = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: 
   const fields = planFields(plan);
   const row = Math.min(ui.plan.row, fields.length - 1);
   const cost = costOf(state.shoot.exposure, plan.exposure);
-  const shown = windowOf(fields, row, layout.bodyRows - 3);
+  const shown = windowOf(fields, row, layout.bodyRows - 2);
   return (
     <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
-      <Box flexDirection="column" height={layout.bodyRows - 3} overflow="hidden">
+      <Box flexDirection="column" height={layout.bodyRows - 2} overflow="hidden">
         {shown.map(field => (
           <Box key={field.id} flexDirection="column" flexShrink={0}>
             {heightOf(field) === 2 ? <Box height={1} /> : null}
@@ -64,7 +64,7 @@ export const Plan = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: 
           </Box>
         ))}
       </Box>
-      <Box height={3} flexDirection="column" overflow="hidden" paddingRight={1}>
+      <Box height={2} flexDirection="column" overflow="hidden" paddingRight={1}>
         <Below cost={cost} answer={answerTo(fields[row]!, plan)} columns={layout.columns - VALUE_COLUMNS - 15} />
       </Box>
     </Box>

@@ -5,10 +5,13 @@ import type {PlateName} from '../../../shared/journal.js';
 import {wantedPlates} from '../../shoot/plate-names.js';
 import type {SessionState} from '../../shoot/state.js';
 import type {Layout} from '../layout.js';
+import {Column} from '../parts/column.js';
 import {FramePicture} from '../parts/frame-picture.js';
+import {OnItsWay} from '../parts/on-its-way.js';
 import {Row} from '../parts/row.js';
 import {plain} from '../plain.js';
 import {shownNow, shownOf} from '../shown-file.js';
+import {chosenPlate} from '../ui/plates-keys.js';
 import type {Ui} from '../ui/state.js';
 import {clockSaid} from '../words.js';
 
@@ -41,7 +44,7 @@ const focusSaid = (state: SessionState): string => {
 /** Plates: the reference frames, one after another, and the outline of the head. */
 export const Plates = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}): ReactNode => {
   const plates = wantedPlates(state.shoot.rig);
-  const selected = plates[Math.min(ui.plates.row, plates.length - 1)];
+  const selected = chosenPlate(ui, state);
   const next = plates.find(plate => !state.shoot.plates.some(taken => taken.plate === plate));
   const face = ui.plates.ellipse ?? state.proposedZones?.face ?? state.shoot.zones?.face ?? null;
   const marks = useMemo(() => (face ? {zones: {face}, reading: null} : null), [face]);
@@ -50,8 +53,8 @@ export const Plates = ({ui, state, layout}: {ui: Ui; state: SessionState; layout
   const file = setting || !own ? shownNow(state) : shownOf(state, own.files);
   return (
     <Box height={layout.bodyRows} overflow="hidden">
-      <Box width={layout.textColumns} paddingRight={1} flexDirection="column" flexShrink={0}>
-        <Row word="focus" rows={2} wrap>
+      <Column columns={layout.textColumns}>
+        <Row word="focus" rows={2}>
           {focusSaid(state)}
         </Row>
         <Box height={1} />
@@ -62,25 +65,25 @@ export const Plates = ({ui, state, layout}: {ui: Ui; state: SessionState; layout
             wordRank={plate === selected ? 'plain' : 'faint'}
             rank={plate === next ? 'bright' : 'plain'}
             rows={2}
-            wrap
           >
             {plateSaid(state, plate, plate === next)}
           </Row>
         ))}
         <Box height={1} />
-        <Row word="head" rank={setting ? 'bright' : 'plain'} rows={2} wrap>
+        <Row word="head" rank={setting ? 'bright' : 'plain'} rows={2}>
           {headSaid(state, ui)}
         </Row>
         <Box height={1} />
-        <Row word="why" rank="faint" rows={4} wrap>
-          Light adds: with each light alone on a plate, every later frame tells which one fired, and how strong.
+        <OnItsWay state={state} columns={layout.textColumns} />
+        <Row word="why" rank="faint" rows={4}>
+          Light adds: a plate of each light alone tells later which one fired, and how strong.
         </Row>
-      </Box>
+      </Column>
       <FramePicture
         file={file}
         marks={marks}
         columns={layout.columns - layout.textColumns - 1}
-        rows={layout.bodyRows}
+        rows={layout.bodyRows - 1}
         label={setting ? 'the plate with the outline of the head' : 'the plate'}
       />
     </Box>

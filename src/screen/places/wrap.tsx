@@ -36,7 +36,7 @@ export const Wrap = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: 
         </>
       ) : null}
       {files.length === 0 ? (
-        <Row word="files" wrap rows={2}>
+        <Row word="files" rows={2}>
           Nothing is kept yet: mark an attempt with k, in Attempt or in Look back.
         </Row>
       ) : (

@@ -1,3 +1,4 @@
+import type {PlateName} from '../../../shared/journal.js';
 import type {Ellipse} from '../../../shared/zones.js';
 import {wantedPlates} from '../../shoot/plate-names.js';
 import type {SessionState} from '../../shoot/state.js';
@@ -21,6 +22,13 @@ const sized = (ellipse: Ellipse, dx: number, dy: number): Ellipse => ({
   rx: round(clamp(ellipse.rx + dx * STEP, 0.01, 0.6)),
   ry: round(clamp(ellipse.ry - dy * STEP, 0.01, 0.6)),
 });
+
+/** The plate that is looked at: the chosen one, or the next to take, or the last. */
+export const chosenPlate = (ui: Ui, state: SessionState): PlateName => {
+  const plates = wantedPlates(state.shoot.rig);
+  const next = plates.find(plate => !state.shoot.plates.some(taken => taken.plate === plate));
+  return (ui.plates.row === null ? next : plates[ui.plates.row]) ?? plates.at(-1)!;
+};
 
 const ellipseKeys = (ui: Ui, ellipse: Ellipse): Binding[] => {
   const to = (next: Ellipse): Effect => toUi({kind: 'plates', change: {ellipse: next}});
@@ -63,8 +71,8 @@ export const platesKeys = (ui: Ui, state: SessionState): Binding[] => {
   const ellipse = ui.plates.ellipse ?? state.proposedZones?.face ?? null;
   if (ellipse) return ellipseKeys(ui, ellipse);
   const plates = wantedPlates(state.shoot.rig);
-  const row = Math.min(ui.plates.row, plates.length - 1);
-  const plate = plates[row]!;
+  const plate = chosenPlate(ui, state);
+  const row = plates.indexOf(plate);
   const toRow = (next: number): Effect => toUi({kind: 'plates', change: {row: (next + plates.length) % plates.length}});
   const taken = state.shoot.plates.some(candidate => candidate.plate === plate);
   const can = state.camera.kind === 'connected' ? state.camera.status.can : null;

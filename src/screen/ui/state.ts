@@ -36,7 +36,8 @@ export type Ui = {
   /** What fills the picture's place. */
   view: 'picture' | 'histogram';
   plan: {row: number; draft: Draft | null};
-  plates: {row: number; ellipse: Ellipse | null; sizing: boolean};
+  /** Without a row of its own, Plates follows the work. */
+  plates: {row: number | null; ellipse: Ellipse | null; sizing: boolean};
   lookBack: {attempt: number | null; filter: Filter; view: 'one' | 'beside' | 'flip'};
   wrap: {maybeToo: boolean};
   closing: boolean;
@@ -51,7 +52,7 @@ export const firstUi = (state: SessionState): Ui => ({
   marks: false,
   view: 'picture',
   plan: {row: 0, draft: null},
-  plates: {row: 0, ellipse: null, sizing: false},
+  plates: {row: null, ellipse: null, sizing: false},
   lookBack: {attempt: null, filter: 'every attempt', view: 'one'},
   wrap: {maybeToo: false},
   closing: false,
