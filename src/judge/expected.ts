@@ -1,5 +1,5 @@
 import type {Exposure} from '../../shared/exposure.js';
-import type {Rig} from '../../shared/rig.js';
+import {stopsBetween} from '../light/exposure.js';
 import type {JudgeInput} from './contract.js';
 import {predictScales} from './predict.js';
 
@@ -13,5 +13,11 @@ export const expectedLightEv = (input: JudgeInput, id: string): number => {
   const now: Exposure | null = input.exposure ?? plate.exposure;
   const then: Exposure | null = plate.exposure ?? now;
   if (!now || !then) return 0;
-  return predictScales({rig: plate.rig, exposure: then}, {rig: input.rig as Rig, exposure: now}).lights[id] ?? 0;
+  return predictScales({rig: plate.rig, exposure: then}, {rig: input.rig, exposure: now}).lights[id] ?? 0;
+};
+
+/** How much brighter than the dark plate the room should come out, EV: 0 unless the exposure changed since. */
+export const expectedRoomEv = (input: JudgeInput): number => {
+  const then = input.plates?.find(each => each.plate === 'dark')?.exposure;
+  return then && input.exposure ? stopsBetween(then, input.exposure) : 0;
 };

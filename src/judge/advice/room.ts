@@ -1,6 +1,7 @@
 import type {Check} from '../../../shared/reading.js';
 import {nearestNominal, nominalShutters} from '../../light/nominal.js';
 import {printChange, printKelvin, printLevel, printSeconds} from '../../light/words.js';
+import {riseOf} from '../checks/room.js';
 import {limitOf, limitRules} from '../limits.js';
 import {sideForBoth} from '../sides.js';
 import {type Candidate, type Ground, troubled, worthOf} from './candidate.js';
@@ -16,7 +17,8 @@ const likely = (kelvin: number): string => {
 };
 
 const findLeak = (ground: Ground, check: Check): Candidate | null => {
-  const {riseEv, side, kelvin, levelEv} = ground.input.measurement.ambient;
+  const {side, kelvin, levelEv} = ground.input.measurement.ambient;
+  const riseEv = riseOf(ground.input);
   if (riseEv === null || levelEv === null || riseEv < 0.5) return null;
   const colour = kelvin === null ? '' : `, about ${printKelvin(kelvin)}: ${likely(kelvin)}`;
   const where = side === null || side === 'even' ? 'in the room' : `from ${sideForBoth(side)}`;

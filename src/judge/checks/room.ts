@@ -1,5 +1,7 @@
 import type {Check, Measurement} from '../../../shared/reading.js';
 import {printKelvin, printLevel, printNumber} from '../../light/words.js';
+import type {JudgeInput} from '../contract.js';
+import {expectedRoomEv} from '../expected.js';
 import {type State, worst} from '../limits.js';
 import {sideForBoth} from '../sides.js';
 import {checkAgainst, type View} from '../view.js';
@@ -23,10 +25,17 @@ const riseWords = (view: View, riseEv: number): string => {
   return `, ${printNumber(riseEv, 1)} EV over the plate${comesFrom(view.measurement.ambient)}`;
 };
 
+/** Rise over the dark plate, less what a change of exposure since the plate explains; null without a dark plate. */
+export const riseOf = (input: JudgeInput): number | null => {
+  const {riseEv} = input.measurement.ambient;
+  return riseEv === null ? null : riseEv - expectedRoomEv(input);
+};
+
 /** The room's own light: its level on the wall, its rise over the dark plate, and where a leak comes from. */
 export const roomChecks = (view: View): Check[] => {
-  const {levelEv, riseEv} = view.measurement.ambient;
+  const {levelEv} = view.measurement.ambient;
   if (levelEv === null) return [];
+  const riseEv = riseOf(view);
   const level = view.against('room level', levelEv);
   const rise: State = riseEv === null ? 'ok' : riseState(view, levelEv, riseEv);
   const words = riseEv === null ? '' : riseWords(view, riseEv);
