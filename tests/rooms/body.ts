@@ -29,7 +29,7 @@ export const body = (build: BodyBuild): Part[] => [
     left: -2,
     right: 2,
     top: 0.6,
-    bottom: 8,
+    bottom: 14,
     touch(x, y, out) {
       const slope = 0.78 + 0.16 * Math.abs(x) + 1.9 * Math.max(0, Math.abs(x) - build.shoulders * 0.8) ** 2;
       const collar = ellipseLevel(x, y, 0, 0.68, 0.27, 0.2);

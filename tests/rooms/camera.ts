@@ -1,7 +1,7 @@
 import sharp from 'sharp';
 import {blur, broadBlur} from './blur.js';
 import {decodeSrgb, encodeSrgb, type LightMap, smoothstep} from './light-map.js';
-import type {Random} from './random.js';
+import {type Random, seeded} from './random.js';
 
 /** How a camera's JPEG bends tones: scene-linear 0..1 to encoded 0..1. */
 export type CurveName = 'none' | 'mild S' | 'strong S' | 'filmic' | 'lifted' | 'gamma' | 'base' | 'crushed' | 'steep';
@@ -72,19 +72,32 @@ export const vignetted = (map: LightMap, camera: Camera): void => {
   }
 };
 
+const withHalo = (map: LightMap, camera: Camera): void => {
+  const {width, height, data} = map;
+  if (camera.bloom <= 0) return;
+  const halo = Float32Array.from(data);
+  broadBlur(halo, width, height, 3, Math.max(width, height) * 0.012);
+  for (let i = 0; i < data.length; i++) data[i] = data[i]! * (1 - camera.bloom) + halo[i]! * camera.bloom;
+};
+
 /** The lens: blur, halo and vignetting, in place. All three are linear, so layers may pass one by one. */
 export const throughLens = (map: LightMap, camera: Camera): void => {
-  const {width, height, data} = map;
-  blur(data, width, height, 3, camera.blurSigma);
-  if (camera.bloom > 0) {
-    const halo = Float32Array.from(data);
-    broadBlur(halo, width, height, 3, Math.max(width, height) * 0.012);
-    for (let i = 0; i < data.length; i++) data[i] = data[i]! * (1 - camera.bloom) + halo[i]! * camera.bloom;
-  }
+  blur(map.data, map.width, map.height, 3, camera.blurSigma);
+  withHalo(map, camera);
   vignetted(map, camera);
 };
 
-const normals = (random: Random): Float32Array => Float32Array.from({length: 65_536}, () => random.normal());
+/** The same for a layer that was drawn as soft as the lens leaves it. */
+export const throughLensSoft = (map: LightMap, camera: Camera): void => {
+  withHalo(map, camera);
+  vignetted(map, camera);
+};
+
+/** Standard normal numbers, drawn once; frames read them from places of their own. */
+const normals = ((): Float32Array => {
+  const random = seeded('noise');
+  return Float32Array.from({length: 65_536}, () => random.normal());
+})();
 
 /** Curve as a table over the square root of linear light: fine where it is dark. */
 const tableOf = (curve: CurveName): Float32Array =>
@@ -123,34 +136,53 @@ export const develop = async (
   const height = map.height * scale;
   const codes = Buffer.alloc(width * height * 3);
   const table = tableOf(camera.curve);
-  const normal = normals(frame.random);
   const hot = new Map<number, number>();
   for (const {x, y, channel, level} of [...camera.hotPixels, ...frame.newHotPixels]) {
     const at = (Math.floor(y * height) * width + Math.floor(x * width)) * 3;
     hot.set(at + channel, level);
     hot.set(at + ((channel + 1) % 3), level * 0.25);
   }
-  const smeared = camera.noiseSmear > 0 && scale === 1 ? new Float32Array(width * height * 3) : null;
+  const {noiseSmear, readNoise, fullWell} = camera;
+  // A generator of its own (xorshift), since a frame asks for millions of numbers.
+  let state = Math.floor(frame.random.next() * 2 ** 31) + 1;
+  const noiseRow = new Float32Array(width * 3);
+  const drawNoise = (): void => {
+    for (let i = 0; i < noiseRow.length; i++) {
+      state ^= state << 13;
+      state ^= state >>> 17;
+      state ^= state << 5;
+      noiseRow[i] = normals[state & 65_535]!;
+    }
+  };
+  const smeared = noiseSmear > 0 && scale === 1 ? new Float32Array(width * height * 3) : null;
   if (smeared) {
-    for (let i = 0; i < smeared.length; i++) smeared[i] = normal[Math.floor(frame.random.next() * 65_536)]!;
-    blur(smeared, width, height, 3, camera.noiseSmear);
+    for (let y = 0; y < height; y++) {
+      drawNoise();
+      smeared.set(noiseRow, y * width * 3);
+    }
+    blur(smeared, width, height, 3, noiseSmear);
     let sum = 0;
     for (let i = 0; i < smeared.length; i += 97) sum += smeared[i]! ** 2;
     const unit = 1 / Math.sqrt(sum / Math.ceil(smeared.length / 97));
     for (let i = 0; i < smeared.length; i++) smeared[i]! *= unit;
   }
+  const gains = camera.whiteBalance.map((gain, c) => gain * frame.balanceShift[c]!);
   const row = new Float32Array(width * 3);
   for (let y = 0; y < height; y++) {
-    if (scale === 1) row.set(map.data.subarray(y * width * 3, (y + 1) * width * 3));
+    const start = y * width * 3;
+    if (scale === 1) row.set(map.data.subarray(start, start + width * 3));
     else enlargedRow(map, y, scale, row);
+    if (smeared) noiseRow.set(smeared.subarray(start, start + width * 3));
+    else drawNoise();
     for (let i = 0; i < row.length; i++) {
-      const at = y * width * 3 + i;
       const light = Math.min(1, row[i]!);
-      const sigma = Math.sqrt(light / camera.fullWell + camera.readNoise ** 2);
-      const noise = smeared ? smeared[at]! : normal[Math.floor(frame.random.next() * 65_536)]!;
-      let value = Math.min(1, light + (hot.size > 0 ? (hot.get(at) ?? 0) : 0) + sigma * noise);
-      value *= camera.whiteBalance[i % 3]! * frame.balanceShift[i % 3]!;
-      codes[at] = Math.round(table[Math.round(Math.sqrt(Math.min(1, Math.max(0, value))) * 8192)]!);
+      const sigma = Math.sqrt(light / fullWell + readNoise * readNoise);
+      row[i] = light + sigma * noiseRow[i]!;
+    }
+    for (const [at, level] of hot) if (at >= start && at < start + row.length) row[at - start]! += level;
+    for (let i = 0; i < row.length; i++) {
+      const value = Math.min(1, Math.max(0, Math.min(1, row[i]!) * gains[i % 3]!));
+      codes[start + i] = Math.round(table[Math.round(Math.sqrt(value) * 8192)]!);
     }
   }
   const turn = {1: 0, 3: 180, 6: 270, 8: 90}[camera.orientation];

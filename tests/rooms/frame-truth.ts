@@ -1,9 +1,9 @@
 import {broadBlur} from './blur.js';
 import {type CurveName, seenThrough} from './camera.js';
-import {evOf, type LightMap, luminanceAt, luminanceOf} from './light-map.js';
+import {encodeSrgb, evOf, type LightMap, luminanceAt, luminanceOf} from './light-map.js';
 import type {PaintedTrail} from './paint-trail.js';
 import type {FrameRecipe, RoomRecipe} from './recipe.js';
-import {ellipseIn, forFace, type Leak, type Pose, type Scene, wallMean} from './scene.js';
+import {ellipseIn, forFace, type Leak, type Pose, type Scene} from './scene.js';
 import {type CrossingTruth, coverageIsFirm, median, type TrailTruth, trailTruth} from './truth.js';
 
 export type FrameTruth = {
@@ -67,25 +67,26 @@ type Layers = {
   trail: PaintedTrail | null;
 };
 
-const wallMedian = (scene: Scene, luminance: Float32Array): number => {
-  const values: number[] = [];
-  for (let i = 0; i < luminance.length; i += 5) if (scene.wallMask[i] === 1) values.push(luminance[i]!);
-  return median(values);
-};
+const mean = (values: readonly number[]): number =>
+  values.reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
 
 const ambientTruth = ({room, scene, recipe, dark, leak}: Layers): FrameTruth['ambient'] => {
-  const before = luminanceOf(dark);
-  const after = leak ? luminanceOf(leak).map((value, i) => value + before[i]!) : before;
-  const seen = (map: Float32Array): Float32Array => map.map(value => seenThrough(room.camera.curve, value));
-  const rise = (measure: (map: Float32Array) => number): number => Math.log2(measure(after) / measure(before));
-  const seenBefore = wallMean(scene, seen(before));
+  const before: number[] = [];
+  const after: number[] = [];
+  for (let i = 0; i < scene.wallMask.length; i += 5) {
+    if (scene.wallMask[i] === 0) continue;
+    const own = luminanceAt(dark.data, i * 3);
+    before.push(own);
+    after.push(own + (leak ? luminanceAt(leak.data, i * 3) : 0));
+  }
+  const seen = (values: readonly number[]): number => mean(values.map(value => seenThrough(room.camera.curve, value)));
   return {
-    levelEv: evOf(wallMedian(scene, after)),
-    riseEv: rise(map => wallMean(scene, map)),
-    riseMedianEv: rise(map => wallMedian(scene, map)),
-    riseSeenEv: Math.log2(wallMean(scene, seen(after)) / seenBefore),
+    levelEv: evOf(median(after)),
+    riseEv: Math.log2(mean(after) / mean(before)),
+    riseMedianEv: Math.log2(median(after) / median(before)),
+    riseSeenEv: Math.log2(seen(after) / seen(before)),
     side: recipe.leak?.side ?? null,
-    darkCode: 255 * (seenBefore <= 0.0031308 ? 12.92 * seenBefore : 1.055 * seenBefore ** (1 / 2.4) - 0.055),
+    darkCode: 255 * encodeSrgb(seen(before)),
   };
 };
 
@@ -137,8 +138,13 @@ const faceTruth = ({scene, pose, map, recipe}: Layers): FrameTruth['face'] => {
 export const frameTruth = (layers: Layers): FrameTruth => {
   const {scene, recipe, file, pose, plates, fired, trail} = layers;
   const moved = ellipseIn(scene, pose);
-  const beyond = luminanceOf(layers.map).filter(value => value > 0.02);
-  const clipped = beyond.filter(value => value > 0.95).length / Math.max(1, beyond.length);
+  let lit = 0;
+  let beyond = 0;
+  for (const value of luminanceOf(layers.map)) {
+    if (value > 0.02) lit += 1;
+    if (value > 0.95) beyond += 1;
+  }
+  const clipped = beyond / Math.max(1, lit);
   return {
     file,
     kind: recipe.kind,

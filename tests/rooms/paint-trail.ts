@@ -1,4 +1,4 @@
-import {type Camera, throughLens} from './camera.js';
+import {type Camera, throughLensSoft} from './camera.js';
 import {type LightMap, luminanceOf} from './light-map.js';
 import type {Random} from './random.js';
 import type {TrailRecipe} from './recipe.js';
@@ -55,7 +55,9 @@ export const paintTrail = (
     const strokes = lines.map(
       (line, i): Stroke => ({
         points: line.map(([x, y]) => [scene.face.cx + x * head, scene.face.cy + y * head]),
-        reach: recipe.brush === 'soft' ? reach / 1.6 : reach,
+        // The lens softens a line: a Gaussian grows by its blur, a tube gets edges.
+        reach: recipe.brush === 'soft' ? Math.hypot(reach / 1.6, camera.blurSigma) : reach,
+        edge: camera.blurSigma,
         brush: recipe.brush,
         ev: recipe.ev,
         tint: recipe.tints[i % recipe.tints.length]!,
@@ -73,7 +75,7 @@ export const paintTrail = (
     const onSensor = draw(attempt);
     if (!last && !isWanted(recipe, luminanceOf(onSensor), width, ellipses)) continue;
     throughs += 1;
-    throughLens(onSensor, camera);
+    throughLensSoft(onSensor, camera);
     const own = luminanceOf(onSensor);
     if (last || isWanted(recipe, own, width, ellipses))
       return {onSensor, own, crossing: crossingTruth(own, width, ellipses)};

@@ -13,11 +13,11 @@ export const roomCounts: Record<RoomSet, number> = {open: 44, 'held-out': 36};
 const sizes: [long: number, short: number][] = [
   [1200, 800],
   [1500, 1000],
-  [1800, 1200],
-  [1280, 960],
-  [1400, 1050],
+  [1280, 853],
+  [960, 720],
+  [1350, 900],
   [600, 400],
-  [1600, 1067],
+  [1800, 1200],
 ];
 
 const openWalls: WallRecipe['kind'][] = ['plain', 'plaster', 'brick', 'curtain', 'plain'];

@@ -133,18 +133,6 @@ export const forFace = (scene: Scene, pose: Pose, visit: (x: number, y: number, 
   }
 };
 
-/** Mean luminance of the wall, clear of face and body. */
-export const wallMean = (scene: Scene, luminance: Float32Array): number => {
-  let sum = 0;
-  let count = 0;
-  for (let i = 0; i < luminance.length; i++) {
-    if (scene.wallMask[i] === 0) continue;
-    sum += luminance[i]!;
-    count += 1;
-  }
-  return sum / Math.max(1, count);
-};
-
 /** Where there is wall: outside the face ellipse grown by a quarter, and clear of the sitter by a margin. */
 export const maskWall = (scene: Scene): Uint8Array => {
   const {width, height, face} = scene;

@@ -1,5 +1,5 @@
 import type {Colour} from './drawn-head.js';
-import {darkness, type LightMap, linearOf} from './light-map.js';
+import {darkness, type LightMap, linearOf, smoothstep} from './light-map.js';
 import type {Random} from './random.js';
 
 /** One drawn line of the painting light; points in pixels. */
@@ -8,6 +8,8 @@ export type Stroke = {
   /** Half width in pixels: a Gaussian's sigma, or a flat tube's radius. */
   reach: number;
   brush: 'soft' | 'flat';
+  /** Softness of a flat tube's edges, sigma in pixels. */
+  edge: number;
   /** Level of its own light along the middle. */
   ev: number;
   /** Luminance 1. */
@@ -40,12 +42,12 @@ const resample = (points: readonly [number, number][], step: number): [number, n
 export const drawTrail = (width: number, height: number, strokes: readonly Stroke[], random: Random): LightMap => {
   const map = darkness(width, height);
   for (const stroke of strokes) {
-    const radius = Math.ceil(stroke.brush === 'soft' ? stroke.reach * 3.2 : stroke.reach + 1);
+    const radius = Math.ceil(stroke.brush === 'soft' ? stroke.reach * 3.2 : stroke.reach + 2 * stroke.edge + 1);
     const step = Math.max(0.3, stroke.reach * 0.3);
     const brush = (r: number): number =>
       stroke.brush === 'soft'
         ? Math.exp(-(r * r) / (2 * stroke.reach ** 2))
-        : Math.min(1, Math.max(0, stroke.reach + 0.5 - r));
+        : 1 - smoothstep(stroke.reach - 2 * stroke.edge - 0.5, stroke.reach + 2 * stroke.edge + 0.5, r);
     let alongMiddle = 0;
     for (let k = -Math.ceil(radius / step); k <= Math.ceil(radius / step); k++)
       alongMiddle += brush(Math.abs(k * step));
