@@ -7,17 +7,19 @@ export type FrameExif = {takenAt: string | null; exposure: Exposure | null};
 
 const none: FrameExif = {takenAt: null, exposure: null};
 
-const tagsSchema = z.object({
-  ExposureTime: z.unknown(),
-  FNumber: z.unknown(),
-  ShutterSpeedValue: z.unknown(),
-  ApertureValue: z.unknown(),
-  ISO: z.unknown(),
-  ISOSpeedRatings: z.unknown(),
-  PhotographicSensitivity: z.unknown(),
-  DateTimeOriginal: z.unknown(),
-  OffsetTimeOriginal: z.unknown(),
-});
+const tagsSchema = z
+  .object({
+    ExposureTime: z.unknown(),
+    FNumber: z.unknown(),
+    ShutterSpeedValue: z.unknown(),
+    ApertureValue: z.unknown(),
+    ISO: z.unknown(),
+    ISOSpeedRatings: z.unknown(),
+    PhotographicSensitivity: z.unknown(),
+    DateTimeOriginal: z.unknown(),
+    OffsetTimeOriginal: z.unknown(),
+  })
+  .partial();
 
 const finite = (value: unknown): number | null => {
   const one = Array.isArray(value) || ArrayBuffer.isView(value) ? (value as ArrayLike<unknown>)[0] : value;
