@@ -18,6 +18,8 @@ const packages: [name: string, proof: string][] = [
   ['libxml2-utils', '/usr/bin/xmllint'],
   ['librsvg2-bin', '/usr/bin/rsvg-convert'],
   ['chromium', '/usr/bin/chromium'],
+  ['pulseaudio', '/usr/bin/pulseaudio'],
+  ['pulseaudio-utils', '/usr/bin/parec'],
 ];
 
 const isRootOnDebian = (): boolean =>

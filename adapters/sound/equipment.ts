@@ -1,3 +1,4 @@
+import {setTimeout as wait} from 'node:timers/promises';
 import type {SoundState} from '../../shared/sound.js';
 import type {Host} from '../programs.js';
 import {findPlayer, type Player, playerNames} from './player.js';
@@ -11,6 +12,8 @@ const nothing: Equipment = {player: null, synthesiser: null};
 
 /** An attempt never waits longer than this for a device or a voice. */
 export const PATIENCE_MS = 2500;
+
+const FIRST_LOOK_AFTER_MS = 100;
 
 export type EquipmentSearch = {
   state(): SoundState;
@@ -46,7 +49,8 @@ export const searchEquipment = (
     return {player, synthesiser};
   };
 
-  let search = look();
+  // The first picture on the screen comes first; starting programs takes this thread's time.
+  let search = wait(FIRST_LOOK_AFTER_MS, undefined, {ref: false}).then(look);
   const found = () => within(search, PATIENCE_MS, nothing);
   return {
     state: () => state,

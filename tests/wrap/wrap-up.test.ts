@@ -1,4 +1,5 @@
-import {execFileSync} from 'node:child_process';
+import {execFileSync, spawn} from 'node:child_process';
+import {once} from 'node:events';
 import {
   existsSync,
   mkdirSync,
@@ -282,4 +283,36 @@ test('names can’t leave the folder, collide or vanish, whatever the shoot and 
   expect(plan.files).toEqual(['same.jpg', 'same.dng', 'same-2.jpg', 'same-3.jpg']);
   expect(path.basename(plan.folder)).toMatch(/^[\p{L}\p{N}.-]+-wrap$/u);
   expect((await verifyBag((await wrapUp(inputFor(made))).folder)).problems).toEqual([]);
+});
+
+test('a wrap that is killed outright goes on where it was, and its copies are whole', {timeout: 120_000}, async () => {
+  const made = await makeShoot(Array.from({length: 12}, () => ({mark: 'keep' as const, files: ['A.JPG', 'A.DNG']})));
+  const folder = path.join(made.folder, 'wrap', 'lantern-keeper-wrap');
+  for (const killAt of [3, 11, 24]) {
+    const child = spawn(process.execPath, ['--import', 'tsx', 'tests/wrap/wrap-process.ts', made.folder]);
+    child.stdout.on('data', (said: Buffer) => {
+      if (new RegExp(`^${killAt}/`, 'm').test(said.toString())) child.kill('SIGKILL');
+    });
+    const [, signal] = await once(child, 'exit');
+    expect(signal).toBe('SIGKILL');
+    for (const file of filesUnder(path.join(folder, 'data/pictures'))) {
+      const attempt = /-(\d{3})\.(jpg|dng)$/.exec(file);
+      if (!attempt) continue;
+      const source = path.join(made.folder, 'attempts', attempt[1]!, `A.${attempt[2]!.toUpperCase()}`);
+      expect(readFileSync(path.join(folder, 'data/pictures', file)).equals(readFileSync(source))).toBe(true);
+    }
+  }
+  expect(await wrapUp(inputFor(made))).toMatchObject({folder});
+  expect((await verifyBag(folder)).problems).toEqual([]);
+});
+
+test('a disk with too little room is told before anything is copied', async () => {
+  const made = await threeAttempts();
+  const huge = made.shoot.attempts.map(attempt => ({
+    ...attempt,
+    files: attempt.files.map(file => ({...file, bytes: 9e15})),
+  }));
+  await expect(wrapUp(inputFor({...made, shoot: {...made.shoot, attempts: huge}}))).rejects.toThrow(
+    /^The wrap needs 18000000\.1 GB and the disk of .* has .* left; free some space or choose another folder\.$/,
+  );
 });
