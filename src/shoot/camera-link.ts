@@ -88,7 +88,8 @@ export const keepCamera = (
       const status = await asked.status();
       if (camera === asked) connectedTo(asked, status);
     } catch (error) {
-      report(error);
+      // A camera that was let go of meanwhile says nothing about the one that came after it.
+      if (camera === asked) report(error);
     }
   };
 

@@ -132,6 +132,7 @@ const noteAttempt = (attempt: Attempt, entry: AttemptEntry): void => {
       attempt.stage = 'closed';
       return;
     case 'frames-made':
+      attempt.framesTold = true;
       attempt.framesMade = entry.frames.map(({folder, name}) => ({folder, name}));
       return;
     case 'frame-pulled':
@@ -180,6 +181,7 @@ const begin = (shoot: Shoot, entry: Extract<JournalEntry, {kind: 'attempt-begun'
     stage: 'begun',
     openSeconds: null,
     framesMade: [],
+    framesTold: false,
     files: [],
     reading: null,
     trouble: null,

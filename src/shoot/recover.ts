@@ -26,13 +26,13 @@ type RecoverKit = Omit<Exposing, 'sound' | 'time' | 'room'> &
 
 /** Whether an attempt's exposure may have left frames on the camera that are not in the shoot. */
 export const lacksFrames = (attempt: Attempt): boolean => {
-  if (attempt.framesMade.length > 0) return missingFrames(attempt).length > 0;
+  if (attempt.framesTold) return missingFrames(attempt).length > 0;
   return attempt.files.length === 0 && (attempt.opened === true || attempt.stage === 'begun');
 };
 
-/** Attempts whose program ended before it could say how they ended, or whose pull was cut off. */
+/** Attempts that are looked for without being asked: those that got no further for want of their frame. */
 export const unfinished = ({attempts}: Pick<Shoot, 'attempts'>): Attempt[] =>
-  attempts.filter(attempt => lacksFrames(attempt) && (attempt.stage !== 'stopped' || attempt.framesMade.length > 0));
+  attempts.filter(attempt => attempt.stage !== 'measured' && attempt.stage !== 'unmeasured' && lacksFrames(attempt));
 
 const missingFrames = ({framesMade, files}: Attempt): {folder: string; name: string}[] =>
   framesMade.filter(({name}) => !files.some(file => file.nameOnCamera === shownName(name)));
@@ -83,7 +83,7 @@ const share = (
     return {attempt, frames: [...frames, ...untold.map(asked)]};
   });
   for (const {attempt, frames} of attempts) {
-    if (attempt.framesMade.length > 0) continue;
+    if (attempt.framesTold) continue;
     const first = [...left].sort((one, other) => stem(one).localeCompare(stem(other)))[0];
     if (!first) break;
     for (const frame of [...left].filter(frame => stem(frame) === stem(first))) {
@@ -107,13 +107,13 @@ const asked = ({folder, name}: {folder: string; name: string}): FrameOnCamera =>
 /** Pulls an attempt's frames and measures it. Returns whether any came. */
 const fetch = async (
   kit: RecoverKit,
-  {number, framesMade, reading}: Attempt,
+  {number, framesTold, reading}: Attempt,
   frames: FrameOnCamera[],
   signal: AbortSignal,
 ): Promise<boolean> => {
   const {append, shoot} = kit;
   const subject = {kind: 'attempt', attempt: number} as const;
-  if (framesMade.length === 0) await append({kind: 'frames-made', attempt: number, frames});
+  if (!framesTold) await append({kind: 'frames-made', attempt: number, frames});
   const known = new Set(knownFiles(shoot()).map(({path}) => path));
   try {
     await pullAll(kit, subject, frames, {into: attemptFolder(number), known}, signal, async file => {
@@ -128,13 +128,15 @@ const fetch = async (
   return true;
 };
 
-/** An attempt that ended with its program and left nothing on the camera gets its end in the journal. */
+/** Writes down that the camera has no frame of these, and how those ended whose program ended with them. */
 const endUnfinished = async ({append, shoot}: RecoverKit, missing: number[]): Promise<void> => {
   for (const attempt of shoot().attempts.filter(({number}) => missing.includes(number))) {
-    if (attempt.stage === 'stopped' || attempt.files.length > 0) continue;
-    const during = attempt.stage === 'begun' ? 'countdown' : attempt.framesMade.length > 0 ? 'pull' : 'exposure';
+    const {number, stage, files, framesTold} = attempt;
+    if (!framesTold) await append({kind: 'frames-made', attempt: number, frames: []});
+    if (stage === 'stopped' || files.length > 0) continue;
+    const during = stage === 'begun' ? 'countdown' : framesTold ? 'pull' : 'exposure';
     const why = 'The program ended before the attempt did, and no frame of it is on the camera.';
-    await append({kind: 'attempt-stopped', attempt: attempt.number, during, why});
+    await append({kind: 'attempt-stopped', attempt: number, during, why});
   }
 };
 

@@ -85,8 +85,7 @@ const run = (deps: SessionDeps, open: OpenShoot): Session => {
         if (!camera || closing) return;
         if (camera.kind === 'lost' && desk.state().camera.kind === 'connected') {
           lostSinceMs ??= desk.now().getTime();
-          desk.change({camera});
-          desk.say(camera.say, true);
+          desk.change({camera, message: {say: camera.say, trouble: true}});
         } else desk.change({camera});
         if (desk.state().activity.kind === 'preflight') prelist.look().catch(desk.complain);
       },

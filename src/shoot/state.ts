@@ -27,6 +27,8 @@ export type Attempt = {
   stage: 'begun' | 'open' | 'closed' | 'pulled' | 'measured' | 'unmeasured' | 'stopped';
   openSeconds: number | null;
   framesMade: {folder: string; name: string}[];
+  /** Whether the camera has told which frames it made, be it none. */
+  framesTold?: boolean;
   files: ShootFile[];
   reading: Reading | null;
   /** Why it could not be measured, or why it was stopped. */
