@@ -1,4 +1,4 @@
-import {OPERATION, RESPONSE} from './codes.js';
+import {RESPONSE} from './codes.js';
 
 /*
  * Makers add operations of their own to the protocol, under numbers from 0x9000 on. The loopback camera speaks just
@@ -63,8 +63,6 @@ export const dialects: Record<Dialect, DialectFacts> = {
     ],
     bulbTime: false,
     answer: code => {
-      // An empty list of events: its own length and a closing zero.
-      if (code === VENDOR_OPERATION.events) return {...okay, data: Buffer.from([8, 0, 0, 0, 0, 0, 0, 0])};
       if (code === VENDOR_OPERATION.storageIds) return {...okay, data: Buffer.alloc(4)};
       if (code === VENDOR_OPERATION.storageInfo) return {...okay, data: Buffer.alloc(16)};
       return okay;
@@ -72,5 +70,22 @@ export const dialects: Record<Dialect, DialectFacts> = {
   },
 };
 
-/** Operations that a camera of the first kind lacks, for trying one that can do less. */
-export const OPEN_CAPTURE = [OPERATION.initiateOpenCapture, OPERATION.terminateOpenCapture];
+const OBJECT_ADDED = 0xc181;
+const NAME_AT = 0x28;
+
+/** The list of new files as the third dialect gives it: an entry for each, and an empty one at the end. */
+export const vendorEvents = (added: readonly {handle: number; info: Buffer}[]): Buffer => {
+  const entries = added.map(({handle, info}) => {
+    const entry = Buffer.alloc(NAME_AT + 16);
+    entry.writeUInt32LE(entry.length, 0);
+    entry.writeUInt32LE(OBJECT_ADDED, 4);
+    entry.writeUInt32LE(handle, 8);
+    // Storage, format and size stand at the start of the standard's own description of an object.
+    entry.writeUInt32LE(info.readUInt32LE(0), 0x0c);
+    entry.writeUInt16LE(info.readUInt16LE(4), 0x10);
+    entry.writeUInt32LE(info.readUInt32LE(8), 0x1c);
+    entry.write('NEW', NAME_AT, 'latin1');
+    return entry;
+  });
+  return Buffer.concat([...entries, Buffer.from([8, 0, 0, 0, 0, 0, 0, 0])]);
+};

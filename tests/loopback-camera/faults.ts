@@ -15,7 +15,9 @@ export type Fault =
   /** Answers that all is well and does nothing. */
   | {kind: 'pretend'}
   /** Sends these bytes instead of an answer. */
-  | {kind: 'garbage'; bytes: Buffer};
+  | {kind: 'garbage'; bytes: Buffer}
+  /** Sends the proper answer, but changed. */
+  | {kind: 'mangle'; mangle(bytes: Buffer): Buffer};
 
 /** When: at an operation (its code), or while the two connections are made. */
 export type Moment = number | 'command handshake' | 'event handshake';
@@ -31,6 +33,8 @@ export const createFaults = () => {
     clear(): void {
       waiting.length = 0;
     },
+    /** How many still wait for their moment. */
+    waiting: (): number => waiting.length,
     take(at: Moment): Fault | null {
       const index = waiting.findIndex(one => one.at === at);
       if (index < 0) return null;

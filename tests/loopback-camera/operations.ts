@@ -2,15 +2,16 @@ import {type Camera, CameraFault, type FrameOnCamera} from '../../shared/camera.
 import {Writer} from './bytes.js';
 import {type Card, STORAGE_ID} from './card.js';
 import {EVENT, FORMAT, OPERATION, PROPERTY, RESPONSE} from './codes.js';
-import {type Dialect, dialects, VENDOR_OPERATION} from './dialects.js';
+import {type Dialect, dialects, VENDOR_OPERATION, vendorEvents} from './dialects.js';
 import {changeOf, describeProperty} from './properties.js';
 
 export type Answer = {code: number; parameters?: number[]; data?: Buffer};
 
 export type Habits = {
   dialect: Dialect;
-  /** Properties that this camera leaves out. */
+  /** Properties and operations that this camera leaves out. */
   without: readonly number[];
+  lacking: readonly number[];
   /** How far the camera's clock is ahead, milliseconds. */
   clockSkewMs: number;
   /** Whether it says "done" before it names the files, as some bodies do. */
@@ -47,6 +48,8 @@ export const createOperations = (
   let exposing: {stop: AbortController; done: Promise<void>} | null = null;
   let bulbSet = false;
   let openCapture: number | null = null;
+  /** Files of which this dialect tells only when it is asked. */
+  const untold: number[] = [];
   const dialect = () => dialects[habits.dialect];
   const properties = () => Object.values(PROPERTY).filter(code => !habits.without.includes(code));
 
@@ -55,6 +58,7 @@ export const createOperations = (
     for (const frame of frames) handles.push(await card.add(frame));
     if (habits.silentAfterExposure) return;
     if (habits.completeFirst) tell(EVENT.captureComplete, []);
+    untold.push(...handles);
     for (const handle of handles) tell(EVENT.objectAdded, [handle]);
     if (!habits.completeFirst) tell(EVENT.captureComplete, []);
   };
@@ -86,7 +90,7 @@ export const createOperations = (
       .u16(100)
       .text('')
       .u16(0)
-      .list16([...Object.values(OPERATION), ...dialect().operations])
+      .list16([...Object.values(OPERATION), ...dialect().operations].filter(code => !habits.lacking.includes(code)))
       .list16(Object.values(EVENT))
       .list16(properties())
       .list16([FORMAT.jpeg])
@@ -166,6 +170,8 @@ export const createOperations = (
         return (parameters[0] ?? 0) === 3 ? expose(LONGEST_BULB_SECONDS) : ok();
       case VENDOR_OPERATION.releaseEnd:
         return (parameters[0] ?? 0) === 3 ? endExposure() : ok();
+      case VENDOR_OPERATION.events:
+        return withData(vendorEvents(untold.splice(0).map(handle => ({handle, info: card.info(handle)!}))));
       default:
         return dialect().answer(code);
     }

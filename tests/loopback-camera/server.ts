@@ -19,6 +19,7 @@ import {
 const usual: Habits = {
   dialect: 'plain',
   without: [],
+  lacking: [],
   clockSkewMs: 0,
   completeFirst: false,
   silentAfterExposure: false,
@@ -96,6 +97,9 @@ export const startLoopbackCamera = async (camera: Camera, options: LoopbackOptio
         return false;
       case 'garbage':
         await send(socket, fault.bytes);
+        return false;
+      case 'mangle':
+        await send(socket, fault.mangle(await bytes()));
         return false;
       case 'late':
         await new Promise(resolve => setTimeout(resolve, fault.ms));
@@ -207,6 +211,7 @@ export const startLoopbackCamera = async (camera: Camera, options: LoopbackOptio
     habits,
     inject: faults.inject,
     clearFaults: faults.clear,
+    faultsWaiting: faults.waiting,
     /** The operations that were asked for, oldest first. */
     asked,
     /** Sends bytes of our choice where events are expected. */
