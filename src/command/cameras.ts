@@ -2,13 +2,14 @@ import {createHash} from 'node:crypto';
 import {stat} from 'node:fs/promises';
 import path from 'node:path';
 import envPaths from 'env-paths';
-import {type Camera, CameraFault} from '../../shared/camera.js';
+import {type Camera, CameraFault, type CameraStatus} from '../../shared/camera.js';
 import type {Clock} from '../../shared/clock.js';
 import {quote} from '../../shared/exposure.js';
 import type {ObedientRoom} from '../../shared/room.js';
 import {fastClock, systemClock} from '../shoot/cue-clock.js';
 import type {CameraSource} from '../shoot/session.js';
 import {UsageFault} from './complain.js';
+import {logLibraryLine} from './library-log.js';
 
 export type CameraOptions = {camera?: string; speed?: number; seed?: number};
 
@@ -37,6 +38,18 @@ const wantedOf = (text: string | undefined): Wanted => {
 const cardFolderOf = (shootFolder: string): string => {
   const name = createHash('sha256').update(shootFolder).digest('hex').slice(0, 16);
   return path.join(envPaths('darkset', {suffix: ''}).temp, `card-${name}`);
+};
+
+/** A camera that has something more to say about itself: here, why the simulated one serves. */
+const withNote = (camera: Camera, note: string): Camera => {
+  const noted = (status: CameraStatus): CameraStatus => ({...status, notes: [...status.notes, note]});
+  return {
+    ...camera,
+    status: async () => noted(await camera.status()),
+    set: async change => noted(await camera.set(change)),
+    focus: async step => noted(await camera.focus(step)),
+    watch: listener => camera.watch(status => listener(noted(status))),
+  };
 };
 
 /**
@@ -71,7 +84,7 @@ export const chooseCamera = async (options: CameraOptions, shootFolder: string):
   };
   const openGphoto2 = async (port: string): Promise<Camera> => {
     const gphoto2 = await import('../../adapters/gphoto2/open.js');
-    return gphoto2.openGphoto2({port, clock});
+    return gphoto2.openGphoto2({port, clock, log: logLibraryLine});
   };
   const openInbox = async (folder: string): Promise<Camera> => {
     const inbox = await import('../../adapters/inbox/inbox.js');
@@ -81,10 +94,17 @@ export const chooseCamera = async (options: CameraOptions, shootFolder: string):
   /** Once the studio has been opened for want of a camera, the shoot stays there: half a shoot in each would be no shoot. */
   let settled: Wanted | null = null;
   const openAuto = async (): Promise<Camera> => {
+    let why: string | null = null;
     const {findCameras} = await import('../../adapters/gphoto2/find.js');
-    const found = simulatedOnly ? [] : await findCameras().catch(() => []);
+    const found = simulatedOnly
+      ? []
+      : await findCameras({log: logLibraryLine}).catch((error: Error) => {
+          why = error.message;
+          return [];
+        });
     settled = found.length > 0 ? {kind: 'gphoto2', port: 'auto'} : {kind: 'studio'};
-    return open(settled);
+    const camera = await open(settled);
+    return why === null ? camera : withNote(camera, why);
   };
   const open = (which: Wanted): Promise<Camera> => {
     switch (which.kind) {
