@@ -99,7 +99,7 @@ const offsetText = (at: Date): string => {
 };
 
 /**
- * The APP1 segment of a JPEG with these facts, marker included. Tags: CIPA DC-008 (Exif 2.3); APEX values: Tv = −log2 t,
+ * The APP1 segment of a JPEG with these facts, marker included. Tags: CIPA DC-008 (Exif 2.31); APEX values: Tv = −log2 t,
  * Av = log2 N².
  */
 export const exifSegment = (facts: ExifFacts): Buffer => {
@@ -112,7 +112,7 @@ export const exifSegment = (facts: ExifFacts): Buffer => {
     short(0x8827, Math.min(65_535, Math.round(facts.iso))),
     short(0x8830, 2),
     long(0x8832, Math.round(facts.iso)),
-    undefinedBytes(0x9000, '0230'),
+    undefinedBytes(0x9000, '0231'),
     ascii(0x9003, at),
     ascii(0x9004, at),
     ascii(0x9010, offsetText(facts.takenAt)),
@@ -122,6 +122,8 @@ export const exifSegment = (facts: ExifFacts): Buffer => {
     rational(0x9202, 2 * Math.log2(facts.fNumber)),
     signedRational(0x9204, 0),
     rational(0x920a, facts.focalMillimetres),
+    undefinedBytes(0x9101, '\u0001\u0002\u0003\u0000'),
+    undefinedBytes(0xa000, '0100'),
     short(0xa001, 1),
     long(0xa002, facts.width),
     long(0xa003, facts.height),
@@ -134,6 +136,10 @@ export const exifSegment = (facts: ExifFacts): Buffer => {
     ascii(0x010f, facts.maker),
     ascii(0x0110, facts.model),
     short(0x0112, 1),
+    rational(0x011a, 72),
+    rational(0x011b, 72),
+    short(0x0128, 2),
+    short(0x0213, 1),
     ascii(0x0132, at),
     long(0x8769, pointer),
   ];

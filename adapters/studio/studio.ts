@@ -18,6 +18,9 @@ const DEMO_MEGAPIXELS = 6;
 /** The seed that the demo shoot starts from: the first painting crosses the face, the second drifts, the third is good. */
 const DEMO_SEED = 31;
 
+/** Time for the first arrangement to be made, ms: an empty room needs no sitter. */
+const WARM_AFTER_MS = 200;
+
 export type StudioOptions = {
   /** Everything that chance decides follows from it. */
   seed?: number;
@@ -148,12 +151,16 @@ export const openStudio = async (
       randomOf(seed, 'hunting', exposures).between(0.55, 0.85) * arrangement.rig.mark.cameraDistanceMetres,
     cardFrames: options.cardFrames ?? 400,
     onClose: async () => {
+      clearTimeout(warming);
       await thread.close();
       await card.eject();
     },
   });
-  // The sitter takes a while to be worked out; it is begun before anybody asks for a frame.
-  thread.ask({kind: 'prepare', set: setNow()}).catch(() => undefined);
+  // The sitter takes a while to be worked out; that is begun before anybody asks for a frame.
+  const warming = setTimeout(() => {
+    if (arrangement.sitter) thread.ask({kind: 'prepare', set: setNow()}).catch(() => undefined);
+  }, WARM_AFTER_MS);
+  warming.unref();
   return {
     camera,
     hands,

@@ -32,7 +32,7 @@ const thrownBack = (
   const shine =
     facing > 0 ? gloss * 0.055 * Math.max(0, dot(normal, half)) ** (gloss > 2 ? 220 : 18) * (gloss > 2 ? 14 : 1) : 0;
   // At a grazing angle everything mirrors more (Schlick 1994).
-  const graze = facing > 0 ? (1 - Math.max(0, dot(normal, toEye))) ** 4 * 0.25 * Math.min(1, gloss + 0.25) * matt : 0;
+  const graze = facing > 0 ? (1 - Math.max(0, dot(normal, toEye))) ** 3 * 0.45 * Math.min(1, gloss + 0.3) * matt : 0;
   return [
     albedo[0] * (matt + under) + shine + graze * 0.5,
     albedo[1] * (matt + under * 0.45) + shine + graze * 0.5,

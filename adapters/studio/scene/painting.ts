@@ -64,17 +64,21 @@ export const paintingOf = (
   const side =
     slip === 'drift' ? random.between(0.11, 0.16) * (random.next() < 0.5 ? -1 : 1) : random.between(-0.02, 0.02);
   const salt = hashOf(seed, 'hand', number);
-  const dip = {at: random.between(0.3, 0.75), depth: random.between(0.2, 0.27), lean: random.between(-0.5, 0.5)};
+  const dip = {at: random.between(0.25, 0.8), down: random.between(0, 0.07), aside: random.between(-0.045, 0.045)};
   const openAt = random.between(-0.15, 0.15);
   const ends = slip === 'short' ? random.between(0.32, 0.42) : 1;
+  // A hand goes slower where it turns at the shoulders and quicker over the head.
+  const angleAt = (part: number): number =>
+    start + clockwise * (part * turns * 2 * Math.PI + 0.16 * Math.sin(part * turns * 4 * Math.PI + 1));
+  // Hands are lowered from above the head: the slip comes when the light is next there.
+  while (Math.cos(angleAt(dip.at)) < 0.3 && dip.at > 0.15) dip.at -= 0.01;
   const points: BrushPoint[] = [];
   const count = Math.max(0, Math.floor(duration * PER_SECOND));
   for (let i = 0; i < count; i += 1) {
     const part = i / count;
     const seconds = from + part * duration;
     if (part > ends) break;
-    // A hand goes slower where it turns at the shoulders and quicker over the head.
-    const angle = start + clockwise * (part * turns * 2 * Math.PI + 0.16 * Math.sin(part * turns * 4 * Math.PI + 1));
+    const angle = angleAt(part);
     const up = Math.cos(angle);
     const loose = 1 + grow * part * 4 + 0.06 * wander(seconds, 0.55, salt) + 0.02 * wander(seconds, 1.3, salt + 1);
     let x = side * ramp(0, 0.3, part) + Math.sin(angle) * wide * loose;
@@ -86,8 +90,8 @@ export const paintingOf = (
     if (slip === 'crossing') {
       // Once, the hand is lowered too early and the light comes past the face.
       const near = Math.exp(-(((part - dip.at) / 0.055) ** 2));
-      y += (eyeHeight - dip.depth * 0.3 - y) * near * 0.95;
-      x += (dip.lean * 0.09 - x) * near * 0.75;
+      y += (eyeHeight - dip.down - y) * near * 0.97;
+      x += (dip.aside - x) * near * 0.9;
       front += (0.24 - z) * near;
     }
     let shine = ramp(0, 0.02, part) * ramp(ends, ends - 0.02, part);
