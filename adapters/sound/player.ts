@@ -112,7 +112,7 @@ const paplay = onStdin('paplay', rate => [
   '--channels=1',
   '--client-name=darkset',
   '--stream-name=cues',
-  '--latency-msec=100',
+  '--latency-msec=250',
 ]);
 const aplay = onStdin('aplay', rate => ['-q', '-t', 'raw', '-f', 'S16_LE', '-r', `${rate}`, '-c', '1']);
 const loadThenPlay =

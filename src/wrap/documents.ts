@@ -14,15 +14,20 @@ type Pictures<Key> = ReadonlyMap<Key, SmallPicture | null>;
 /** Spreadsheets take a file for UTF-8 only when it begins so. */
 const BYTE_ORDER_MARK = '\ufeff';
 
-/** Everything that goes along with the pictures: sheets, drawing, readings, the rig. */
+/**
+ * Everything that goes along with the pictures: sheets, drawing, readings, the rig.
+ * @param onPicture called before each attempt's picture is made small, which takes most of the time
+ */
 export const makeDocuments = async (
   {shoot, shootFolder}: {shoot: Shoot; shootFolder: string},
   signal: AbortSignal,
+  onPicture: (attempt: number) => void = () => {},
 ): Promise<Document[]> => {
   const makePicture = createPictureMaker(shootFolder);
   const attempts = new Map<number, SmallPicture | null>();
   for (const {number, files} of shoot.attempts) {
     signal.throwIfAborted();
+    onPicture(number);
     attempts.set(number, await makePicture(files, 390, 390));
   }
   const plates = new Map<string, SmallPicture | null>();

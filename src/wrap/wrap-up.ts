@@ -65,7 +65,7 @@ export const wrapUp = async (input: WrapInput): Promise<Wrapped> => {
       progress(index, steps, picture.name);
       await copyPicture(input, plan, picture, written);
     }
-    progress(plan.pictures.length, steps, 'sidecars and sheets');
+    progress(plan.pictures.length, steps, 'sidecars');
     await writeSidecars(input, plan, written);
     await writeSheets(input, plan, written);
     await finishBag(input, plan, written);
@@ -139,11 +139,13 @@ const writeSidecars = async (input: WrapInput, {folder, pictures}: WrapPlan, wri
   }
 };
 
-const writeSheets = async (input: WrapInput, {folder}: WrapPlan, written: Written): Promise<void> => {
-  for (const {name, content} of await makeDocuments(input, input.signal)) {
+const writeSheets = async (input: WrapInput, plan: WrapPlan, written: Written): Promise<void> => {
+  const step = plan.pictures.length;
+  const onPicture = (attempt: number): void => input.progress(step, step + 1, `contact sheet, attempt ${attempt}`);
+  for (const {name, content} of await makeDocuments(input, input.signal, onPicture)) {
     input.signal.throwIfAborted();
     const target = `${PAYLOAD_FOLDER}/${name}`;
-    written.set(target, await writeDocument(path.join(folder, target), content));
+    written.set(target, await writeDocument(path.join(plan.folder, target), content));
   }
 };
 

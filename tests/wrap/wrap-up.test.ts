@@ -127,7 +127,10 @@ test('progress counts up to all, naming each file', async () => {
   expect(seen).toEqual([
     [0, 3, 'lantern-keeper-002.jpg'],
     [1, 3, 'lantern-keeper-002.dng'],
-    [2, 3, 'sidecars and sheets'],
+    [2, 3, 'sidecars'],
+    [2, 3, 'contact sheet, attempt 1'],
+    [2, 3, 'contact sheet, attempt 2'],
+    [2, 3, 'contact sheet, attempt 3'],
     [3, 3, ''],
   ]);
 });
