@@ -84,7 +84,7 @@ const ease = ({value, limit, id}: Check): number => {
   const sense = senseOf(id);
   if (value === null || limit === null || !sense || sense.good === 'state') return 0.5;
   const margin = ((limit - value) * (sense.good === 'less' ? 1 : -1)) / (sense.step * 10);
-  return 0.5 + Math.max(-0.5, Math.min(0.5, margin));
+  return 0.5 + Math.atan(margin) / Math.PI;
 };
 
 /**

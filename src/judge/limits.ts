@@ -139,8 +139,9 @@ export type State = 'ok' | 'watch' | 'fail';
 export const stateAgainst = (limits: Limits, name: LimitName, value: number): State => {
   const rule: LimitRule = limitRules[name];
   const room = (limitOf(limits, name) - value) * (rule.bound === 'most' ? 1 : -1);
-  if (room < 0) return 'fail';
-  return room < rule.watchBand ? 'watch' : 'ok';
+  // A reading on the edge counts to the better side, also when sums of decimals miss it by their rounding.
+  if (room < -1e-9) return 'fail';
+  return room < rule.watchBand - 1e-9 ? 'watch' : 'ok';
 };
 
 const order: State[] = ['ok', 'watch', 'fail'];

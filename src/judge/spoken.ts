@@ -29,16 +29,20 @@ const forVoice = (text: string): string =>
     .replace(/(\d) m\b/g, '$1 metres')
     .replace(/(\d) s\b/g, '$1 seconds');
 
+/** Whether a check that has a limit on both sides is troubled at its upper one. */
+const tooHigh = ({value, limit, state}: Check): boolean =>
+  value !== null && limit !== null && (state === 'fail') === value > limit;
+
 /** What is heard of a check that isn't ok: the matter in a few words, no numbers. */
 const matters: Record<string, (check: Check) => string> = {
-  'face level': check => `the face is too ${(check.value ?? 0) > 0 ? 'bright' : 'dark'}`,
+  'face level': check => `the face is too ${tooHigh(check) ? 'bright' : 'dark'}`,
   'face clipped': () => 'the face is burnt out',
   'face ratio': () => 'the halves of the face differ too much',
   'face clear': () => 'the trail crosses the face',
   'head gap': check =>
     check.value === null
       ? 'there is no trail over the head'
-      : `the trail is too ${check.value > 0.3 ? 'high over' : 'near'} the head`,
+      : `the trail is too ${tooHigh(check) ? 'high over' : 'near'} the head`,
   coverage: check => (check.value === 0 ? 'there is no trail' : 'the trail does not reach round the head'),
   offset: () => 'the trail is off centre',
   'trail clipped': () => 'the trail is too bright',
@@ -49,14 +53,36 @@ const matters: Record<string, (check: Check) => string> = {
   doubled: () => 'the head stands twice',
 };
 
+const flashMatter = (check: Check, light: string): string => {
+  if (check.value === null) return `light ${light} ${check.say}`;
+  return `light ${light} is too ${/too weak/.test(check.say) ? 'weak' : 'strong'}`;
+};
+
 const matterOf = (check: Check): string => {
-  const [kind, light] = check.id.split(' ');
+  const [kind, light = ''] = check.id.split(' ');
   if (kind === 'spill') return `light ${light} spills on the wall`;
-  if (kind === 'flash')
-    return check.value === null
-      ? `light ${light} ${check.say}`
-      : `light ${light} is too ${check.value > 0 ? 'strong' : 'weak'}`;
+  if (kind === 'flash') return flashMatter(check, light);
   return matters[check.id]?.(check) ?? check.id;
+};
+
+/** What is said first of several matters: as in the order of advice, what spoils most. */
+const urgency = [
+  /^flash /,
+  /^room$/,
+  /^face clear$/,
+  /^doubled$/,
+  /^spill /,
+  /^face clipped$/,
+  /^coverage$/,
+  /^head gap$/,
+  /^face level$/,
+  /^offset$/,
+  /^(shift|sharpness)$/,
+];
+
+const rankOf = (check: Check): number => {
+  const rank = urgency.findIndex(words => words.test(check.id));
+  return rank === -1 ? urgency.length : rank;
 };
 
 const sentence = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
@@ -66,12 +92,15 @@ const sentence = (text: string): string => `${text.charAt(0).toUpperCase()}${tex
  */
 export const spokenVerdict = (checks: readonly Check[], advice: readonly Advice[]): string => {
   if (checks.length === 0) return 'The frame is here. Nothing could be checked.';
-  const failed = checks.filter(check => check.state === 'fail');
+  const failed = checks.filter(check => check.state === 'fail').toSorted((a, b) => rankOf(a) - rankOf(b));
   const watched = checks.filter(check => check.state === 'watch');
   const next = advice[0] ? ` ${sentence(forVoice(advice[0].do))}` : '';
-  if (failed.length === 0 && watched.length === 0) return 'All well.';
-  if (failed.length === 0)
-    return `Good. Watch ${watched.length === 1 ? matterOf(watched[0]!) : `${watched.length} things`}.${next}`;
-  const more = failed.length === 1 ? '' : ` and ${failed.length - 1} more`;
-  return `${sentence(matterOf(failed[0]!)).slice(0, -1)}${more}.${next}`;
+  if (failed.length > 0) {
+    const others = failed.length - 1;
+    const more = others === 0 ? '' : `, and ${others} more ${others === 1 ? 'thing' : 'things'}`;
+    return `${sentence(`${matterOf(failed[0]!)}${more}`)}${next}`;
+  }
+  if (watched.length === 0) return 'All well.';
+  const watch = watched.length === 1 ? `but ${matterOf(watched[0]!)}` : `with ${watched.length} things to watch`;
+  return `Good, ${watch}.${next}`;
 };
