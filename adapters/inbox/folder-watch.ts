@@ -65,7 +65,8 @@ export const watchFolder = async (folder: string, settleMs: number): Promise<Fol
       return true;
     }
     if (before.bytes !== facts.size || before.modified !== facts.mtimeMs) {
-      const seenAt = before.old || before.whole ? now : before.seenAt;
+      // A name without bytes is nothing yet; a whole file that changes is a new one.
+      const seenAt = before.old || before.whole || before.bytes === 0 ? now : before.seenAt;
       known.set(name, {
         ...before,
         seenAt,
