@@ -58,13 +58,16 @@ const planCamera = (index: number, set: RoomSet, random: Random, width: number):
 /**
  * The recipe of one room. What makes rooms differ (heads, curves, sizes, walls, number of lights) goes round in steps of
  * different length, so that a set holds every kind in many combinations; the rest is drawn from the room's own seed.
+ * @param longEdge a smaller size than the plan's own, for quick tests; the head is then never far
  */
-export const planRoom = (set: RoomSet, index: number): RoomRecipe => {
+export const planRoom = (set: RoomSet, index: number, longEdge?: number): RoomRecipe => {
   const seed = `${set}/${set === 'open' ? 'lantern' : 'keeper'}-${index + 1}`;
   const random = seeded(seed);
-  const [long, short] = sizes[index % sizes.length]!;
+  const planned = sizes[index % sizes.length]!;
+  const long = longEdge ?? planned[0];
+  const short = Math.round((long * planned[1]) / planned[0]);
   const portrait = random.chance(0.35);
-  const huge = set === 'open' ? index === 20 || index === 37 : index === 10;
+  const huge = longEdge ? false : set === 'open' ? index === 20 || index === 37 : index === 10;
   const width = portrait ? short : long;
   const height = portrait ? long : short;
   const heads = set === 'open' ? openHeads : index % 3 === 2 ? openHeads : heldOutHeads;
@@ -72,7 +75,7 @@ export const planRoom = (set: RoomSet, index: number): RoomRecipe => {
     random.fork('head'),
   );
   // From far to near: the face ellipse takes 8 to 35 % of the frame's height.
-  const headFraction = 0.08 + 0.27 * (((index * 7) % 12) / 11);
+  const headFraction = Math.max(longEdge ? 0.18 : 0, 0.08 + 0.27 * (((index * 7) % 12) / 11));
   const reach = headFraction * height * 1.2;
   const at = {
     x: random.chance(0.5) ? random.between(0.44, 0.56) : random.between(0.3, 0.7),
