@@ -1,7 +1,7 @@
 import type {Exposure} from '../../shared/exposure.js';
 import type {Measurement} from '../../shared/reading.js';
 import type {FlashLight, Rig} from '../../shared/rig.js';
-import {flashStopsBetween, stopsBetween} from '../light/exposure.js';
+import {stopsBetween} from '../light/exposure.js';
 import {flashLevelEv} from '../light/flash.js';
 import {trailLevelEv} from '../light/painting.js';
 import {moveLight} from '../light/spill.js';
@@ -53,16 +53,6 @@ export const predictScales = (before: Setup, after: Setup): Scales => {
     trailEv: trailLevelEv(after.rig.painting, after.exposure) - trailLevelEv(before.rig.painting, before.exposure),
   };
 };
-
-/** How the camera alone changes what it records: for a frame whose rig nobody knows. */
-export const exposureScales = (
-  before: Exposure,
-  after: Exposure,
-): {flashEv: number; darkEv: number; trailEv: number} => ({
-  flashEv: flashStopsBetween(before, after),
-  darkEv: stopsBetween(before, after),
-  trailEv: flashStopsBetween(before, after),
-});
 
 const faceChangeEv = (measurement: Measurement, scales: Scales): number => {
   const fired = measurement.lights.filter(light => light.fired).map(light => scales.lights[light.id] ?? null);

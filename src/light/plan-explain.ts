@@ -1,11 +1,13 @@
 import type {Exposure} from '../../shared/exposure.js';
-import type {FlashLight} from '../../shared/rig.js';
+import type {PaintingLight, Rig} from '../../shared/rig.js';
 import {modifierLossStops} from './flash.js';
 import {circleOfConfusion} from './focus.js';
+import {wallHit} from './geometry.js';
 import type {PlanOptions} from './plan.js';
 import type {PlanReport} from './plan-schema.js';
 import {printPower} from './power.js';
 import {luxOfEv100} from './room.js';
+import {wallAgainstFaceEv} from './spill.js';
 import {printNumber} from './words.js';
 
 /*
@@ -37,12 +39,10 @@ export const explainFocus = (exposure: Exposure, focus: PlanOptions['focus']): s
   ];
 };
 
-export const explainFlash = (
-  exposure: Exposure,
-  flash: PlanReport['flashes'][number],
-  light: FlashLight | null,
-): string[] => {
-  if (!light) return [];
+export const explainFlash = (exposure: Exposure, flash: PlanReport['flashes'][number], rig: Rig | null): string[] => {
+  const light = rig?.lights.find(each => each.id === flash.id);
+  if (!rig || !light) return [];
+  const hit = wallHit(rig, light);
   const {id, guideNumberMetres, distanceMetres, pops, snoot, gel} = light;
   return [
     `${id}: level = 2·log2(GN·√(S/100)·√p / (d·N)) + log2(pops) − losses, GN ${n(guideNumberMetres)} m, p ${printPower(flash.power)}, d ${n(distanceMetres)} m, N ${n(exposure.fNumber)}, ${pops} ${pops === 1 ? 'pop' : 'pops'}, losses ${n(modifierLossStops(light))} stops = ${n(flash.levelEv)} EV. ISO 1230; inverse square law.`,
@@ -56,8 +56,17 @@ export const explainFlash = (
           `${id}: full spot = a + (a−s)·D/L, outer = a + (a+s)·D/L, soft edge = s·D/L; a ${n(snoot.exitMillimetres)} mm, s ${n(snoot.sourceMillimetres)} mm, L ${n(snoot.tubeMillimetres)} mm, D ${n(distanceMetres * 1000 - snoot.tubeMillimetres, 0)} mm. Similar triangles, black tube.`,
         ]
       : []),
+    ...(hit
+      ? [
+          `${id}: wall against face = 2·log2(d/D) + log2(cos) with D ${n(hit.distanceMetres)} m to the wall, cos ${n(hit.incidence)} = ${n(wallAgainstFaceEv(light, hit))} EV; a move at constant face 2·log2[(d2/(d2+w))/(d1/(d1+w))], w ${n(hit.distanceMetres - distanceMetres)} m. Inverse square law.`,
+        ]
+      : []),
   ];
 };
+
+export const explainPainting = (exposure: Exposure, painting: PaintingLight, levelEv: number): string[] => [
+  `level = its level at f/${n(painting.atFNumber)} ISO ${painting.atIso} (${n(painting.trailEv)} EV) + 2·log2(${n(painting.atFNumber)}/${n(exposure.fNumber)}) + log2(${exposure.iso}/${painting.atIso}) = ${n(levelEv)} EV; − log2 of the hand's speed over its usual one.`,
+];
 
 export const explainChange = (
   from: Exposure,

@@ -1,22 +1,30 @@
 import {printAperture, printExposure, printIso} from '../../shared/exposure.js';
-import type {FlashLight} from '../../shared/rig.js';
+import {plainText} from '../../shared/plain-text.js';
 import {BURIED_EV, buryRoom, describeDarkness} from './darkness.js';
 import {LONGEST_TIMED_SECONDS} from './equivalent.js';
-import {flashCautions} from './flash-care.js';
-import {airyMicrometres, depthAroundMark} from './focus.js';
+import {airyMicrometres, depthAroundMark, printLimit} from './focus.js';
+import {handSpeedFor, trailLevelEv} from './painting.js';
 import {focusOf, type PlanOptions} from './plan.js';
-import {explainChange, explainExposure, explainFlash, explainFocus, explainRoom} from './plan-explain.js';
+import {
+  explainChange,
+  explainExposure,
+  explainFlash,
+  explainFocus,
+  explainPainting,
+  explainRoom,
+} from './plan-explain.js';
+import {flashLines, holdLine, whiteBalanceLine} from './plan-flash-text.js';
 import type {PlanReport} from './plan-schema.js';
-import {holdFlash, lightingRatio, nearestPower, printPower} from './power.js';
+import {lightingRatio} from './power.js';
+import {planProbe} from './probe.js';
 import {luxOfEv100} from './room.js';
-import {spotOnFace, swayMargin} from './sway.js';
-import {printChange, printDistance, printKelvin, printLevel, printNumber, printSeconds, printSmall} from './words.js';
+import {printChange, printDistance, printLevel, printNumber, printSeconds, printSmall} from './words.js';
 
 /** How a plan is printed. */
 export type PrintOptions = {
   explain: boolean;
   feet: boolean;
-  /** What was asked for: lets the text say more than the report holds (distances, sway, cautions). */
+  /** What was asked for: lets the text say more than the report holds (distances, sway, walls, cautions). */
   asked?: PlanOptions;
 };
 
@@ -36,8 +44,18 @@ const exposureSection = ({exposure}: PlanReport): Section => ({
   because: explainExposure(exposure),
 });
 
+/** The probe that would measure the room; nothing where the exposure itself is short enough to be one. */
+const probeLine = (exposure: PlanReport['exposure']): string[] => {
+  if (exposure.shutterSeconds < 1 || exposure.shutterSeconds > 300) return [];
+  const {exposure: probe} = planProbe(exposure);
+  return [`Not measured yet: a probe of ${settings({...probe, ev100: 0})} shows what it would leave.`];
+};
+
 const roomSection = ({exposure, room}: PlanReport): Section[] => {
-  if (!room) return [];
+  if (!room) {
+    const lines = probeLine(exposure);
+    return lines.length === 0 ? [] : [{title: 'Room', lines, because: []}];
+  }
   const all = room.levelEv > BURIED_EV ? buryRoom(exposure, room.ev100) : [];
   const ways = all.some(way => way.reaches) ? all.filter(way => way.reaches) : all;
   return [
@@ -55,6 +73,9 @@ const roomSection = ({exposure, room}: PlanReport): Section[] => {
   ];
 };
 
+/** Distance from which a poster's picture is looked at when it is looked at closely, metres. Our own choice. */
+const VIEWING_METRES = 0.5;
+
 const focusSection = ({exposure, focus}: PlanReport, {feet, asked}: PrintOptions): Section[] => {
   if (!focus) return [];
   const far = focus.farMetres === null ? 'infinity' : printDistance(focus.farMetres, feet);
@@ -64,12 +85,21 @@ const focusSection = ({exposure, focus}: PlanReport, {feet, asked}: PrintOptions
     around?.behindCentimetres == null
       ? 'without end behind it'
       : `${printSmall(around.behindCentimetres / 100, feet)} behind it`;
+  const mark = around ? `: ${printSmall(around.frontCentimetres / 100, feet)} in front of the mark, ${behind}` : '';
+  const print = at
+    ? printLimit({...at, fNumber: exposure.fNumber}, at.distanceMetres, at.distanceMetres, VIEWING_METRES)
+    : null;
   return [
     {
       title: 'Focus',
       lines: [
-        `Sharp from ${printDistance(focus.nearMetres, feet)} to ${far}${around ? `: ${printSmall(around.frontCentimetres / 100, feet)} in front of the mark, ${behind}` : ''}.`,
+        `Sharp from ${printDistance(focus.nearMetres, feet)} to ${far}${mark}.`,
         `Focused at ${printDistance(focus.hyperfocalMetres, feet)} everything from half of that to infinity would be sharp.`,
+        ...(print
+          ? [
+              `On the mark the lens holds a print of up to ${printDistance(print.longSideMetres, feet)} on its long side, seen from ${printDistance(VIEWING_METRES, feet)}; diffraction is the limit.`,
+            ]
+          : []),
         ...(exposure.fNumber > 11
           ? [
               `At ${printAperture(exposure.fNumber)} diffraction spreads a point over ${printNumber(airyMicrometres(exposure.fNumber), 0)} µm: a little softness everywhere.`,
@@ -81,83 +111,60 @@ const focusSection = ({exposure, focus}: PlanReport, {feet, asked}: PrintOptions
   ];
 };
 
-const spotLines = (light: FlashLight, feet: boolean): string[] => {
-  const spot = spotOnFace(light);
-  if (!spot) return [];
-  if (spot.fullMetres === null) {
-    return [
-      `   No point of the face sees the whole source through this snoot: the level is less than worked out, and does not follow the inverse square. Trust the plate.`,
-    ];
-  }
-  const sway = swayMargin(spot.fullMetres, light.angleDegrees);
-  const margins = [
-    ...(sway.sidewaysMetres === null ? [] : [`${printSmall(sway.sidewaysMetres, feet)} sideways`]),
-    ...(sway.toAndFroMetres === null ? [] : [`${printSmall(sway.toAndFroMetres, feet)} to and fro`]),
-  ];
-  const until = sway.covers === 'spot holds the face' ? 'before your face leaves it' : 'before it leaves your face';
-  return [
-    `   Spot on the face ${printSmall(spot.fullMetres, feet)} with a soft edge of ${printSmall(spot.penumbraMetres, feet)}; you may sway ${margins.join(' or ')} ${until}.`,
-  ];
-};
-
-const flashLines = (
-  flash: PlanReport['flashes'][number],
-  {feet, asked}: PrintOptions,
-  shutterSeconds: number,
-): string[] => {
-  const light = asked?.rig?.lights.find(each => each.id === flash.id);
-  const from = light ? ` from ${printDistance(light.distanceMetres, feet)}` : '';
-  const asIs = nearestPower(flash.power) === flash.suggestedPower;
-  const advice = asIs
-    ? `as near to middle grey as its steps come`
-    : `${printPower(flash.suggestedPower)} brings it to ${printLevel(flash.leftoverEv)}`;
-  return [
-    `${flash.id}  at ${printPower(flash.power)}${from} lights the face to ${printLevel(flash.levelEv)}: ${advice}${flash.kelvin === null ? '' : `, ${printKelvin(flash.kelvin)}`}.`,
-    ...(light ? spotLines(light, feet) : []),
-    ...(light ? flashCautions(light, shutterSeconds, 0).map(caution => `   ${caution}`) : []),
-  ];
-};
-
-const flashSection = (report: PlanReport, options: PrintOptions): Section[] => {
-  const {flashes, exposure} = report;
-  if (flashes.length === 0) return [];
+const flashSection = ({flashes, exposure}: PlanReport, {asked, feet}: PrintOptions): Section[] => {
   const [first, second] = flashes.toSorted((a, b) => b.levelEv - a.levelEv);
+  if (!first) return [];
+  const rig = asked?.rig ?? null;
   return [
     {
       title: 'Flashes',
       lines: [
-        ...flashes.flatMap(flash => flashLines(flash, options, exposure.shutterSeconds)),
-        ...(first && second ? [lightingRatio(first, second).say] : []),
+        ...flashes.flatMap(flash => flashLines(flash, rig, exposure, feet)),
+        ...(second ? [lightingRatio(first, second).say] : []),
+        ...whiteBalanceLine(first),
       ],
-      because: flashes.flatMap(flash =>
-        explainFlash(exposure, flash, options.asked?.rig?.lights.find(light => light.id === flash.id) ?? null),
-      ),
+      because: flashes.flatMap(flash => explainFlash(exposure, flash, rig)),
     },
   ];
 };
 
-const holdLine = (light: FlashLight, report: PlanReport, to: PlanReport['exposure'], feet: boolean): string => {
-  const hold = holdFlash(light, report.exposure, to);
-  const byPower = hold.power ? `to ${printPower(hold.power.power)}` : 'beyond its full power';
-  const pops = hold.pops !== null && hold.pops > light.pops ? `, or fire ${hold.pops} times` : '';
-  return `${light.id}  from ${printPower(light.power)} ${byPower}, or from ${printDistance(light.distanceMetres, feet)} to ${printDistance(hold.distanceMetres, feet)}${pops}.`;
+const paintingSection = ({exposure}: PlanReport, {asked}: PrintOptions): Section[] => {
+  const painting = asked?.rig?.painting;
+  if (!painting) return [];
+  const level = trailLevelEv(painting, exposure);
+  return [
+    {
+      title: 'Painting light',
+      lines: [
+        `The trail of the ${plainText(painting.name)} comes out at ${printLevel(level)}, whatever the time; a hand twice as fast leaves ${printLevel(level - 1)}, half as fast ${printLevel(level + 1)}.`,
+      ],
+      because: explainPainting(exposure, painting, level),
+    },
+  ];
 };
+
+const flashChange = ({flashPowerEv, distanceFactor}: NonNullable<PlanReport['change']>): string =>
+  Math.abs(flashPowerEv) < 0.005
+    ? 'Flashes stay as they are.'
+    : `To keep the face, each flash must give ${printNumber(Math.abs(flashPowerEv), 2)} EV ${flashPowerEv > 0 ? 'more' : 'less'}, or stand at ${printNumber(distanceFactor, 2)} times its distance.`;
 
 const changeSection = (report: PlanReport, {feet, asked}: PrintOptions): Section[] => {
   const {change, exposure} = report;
   if (!change) return [];
   const to = asked?.to ? {...exposure, ...asked.to} : null;
-  const lights = asked?.rig?.lights.filter(light => light.on) ?? [];
   const keeps = Math.abs(change.flashPowerEv) < 0.005;
+  const rig = asked?.rig;
+  const hand = to && rig ? handSpeedFor(rig.painting, to, trailLevelEv(rig.painting, exposure)) : null;
   return [
     {
       title: to ? `Change to ${printExposure(to).replace(/(\d)s /, '$1 s ')}` : 'Change',
       lines: [
         `The room changes by ${printChange(change.ev, 2)}, the trail by ${printChange(change.trailEv, 2)}.`,
-        keeps
-          ? 'Flashes stay as they are.'
-          : `To keep the face, each flash must give ${printNumber(Math.abs(change.flashPowerEv), 2)} EV ${change.flashPowerEv > 0 ? 'more' : 'less'}, or stand at ${printNumber(change.distanceFactor, 2)} times its distance.`,
-        ...(to && !keeps ? lights.map(light => holdLine(light, report, to, feet)) : []),
+        flashChange(change),
+        ...(to && rig && !keeps
+          ? rig.lights.filter(light => light.on).map(light => holdLine(light, exposure, to, feet))
+          : []),
+        ...(hand !== null && !keeps ? [`To keep the trail, move the hand ${printNumber(hand, 2)} times as fast.`] : []),
       ],
       because: explainChange(exposure, to, change),
     },
@@ -171,6 +178,7 @@ export const printPlan = (report: PlanReport, options: PrintOptions): string => 
     ...roomSection(report),
     ...focusSection(report, options),
     ...flashSection(report, options),
+    ...paintingSection(report, options),
     ...changeSection(report, options),
   ];
   return sections

@@ -35,7 +35,8 @@ export type PlanOptions = {
 const roomEv100Of = ({roomEv100 = null, roomLux = null}: PlanOptions): number | null => {
   if (roomEv100 !== null && roomLux !== null) throw new LightFault("Give the room's light as EV or in lux, not both.");
   if (roomLux !== null) return ev100OfLux(inRange('The room light', roomLux, 1e-6, 200_000, 'lx'));
-  return roomEv100 === null ? null : inRange("The room's light", roomEv100, -20, 20, 'EV');
+  // Adding 0 turns −0 into 0.
+  return roomEv100 === null ? null : inRange("The room's light", roomEv100, -20, 20, 'EV') + 0;
 };
 
 /** The focus that is asked for, or the rig's own. */
