@@ -7,7 +7,7 @@ export const boxMean = (plane: Float32Array, width: number, height: number, radi
   const part = 1 / (2 * radius + 1);
   for (let y = 0; y < height; y++) {
     const row = y * width;
-    let sum = plane[row]! * (radius + 1);
+    let sum = plane[row]! * radius;
     for (let x = 0; x < radius; x++) sum += plane[row + Math.min(width - 1, x)]!;
     for (let x = 0; x < width; x++) {
       sum += plane[row + Math.min(width - 1, x + radius)]!;
@@ -17,7 +17,7 @@ export const boxMean = (plane: Float32Array, width: number, height: number, radi
   }
   const out = new Float32Array(plane.length);
   const sums = new Float64Array(width);
-  for (let x = 0; x < width; x++) sums[x] = across[x]! * (radius + 1);
+  for (let x = 0; x < width; x++) sums[x] = across[x]! * radius;
   for (let y = 0; y < radius; y++) {
     const row = Math.min(height - 1, y) * width;
     for (let x = 0; x < width; x++) sums[x] = sums[x]! + across[row + x]!;

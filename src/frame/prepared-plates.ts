@@ -25,15 +25,28 @@ export type PreparedPlates = {
   height: number;
   dark: WorkImage | null;
   lights: {id: string; image: WorkImage}[];
+  /** Dark plate and lights, smoothed by a mean over 3 × 3 pixels. */
+  smoothDark: WorkImage | null;
+  smoothLights: WorkImage[];
   sitter: WorkImage | null;
   /** Each light's own luminance (less the dark plate) through the first curve, and smoothed twice. */
   own: Float32Array[];
   smooth: Float32Array[];
   smoother: Float32Array[];
+  /** What the first smoothing keeps and the second loses. */
+  detail: Float32Array[];
   darkLuminance: Float32Array;
   /** Spectra of all lights together and of each alone, for one face ellipse. */
   spectra: {key: string; values: Spectrum[]} | null;
 };
+
+const smoothed = ({width, height, r, g, b}: WorkImage): WorkImage => ({
+  width,
+  height,
+  r: boxMean(r, width, height, 1),
+  g: boxMean(g, width, height, 1),
+  b: boxMean(b, width, height, 1),
+});
 
 /** Averages plates of any size down to this work size. */
 export const preparePlates = (plates: PlateSet, width: number, height: number): PreparedPlates => {
@@ -48,15 +61,19 @@ export const preparePlates = (plates: PlateSet, width: number, height: number): 
     return light;
   });
   const smooth = own.map(plane => boxMean(plane, width, height, 1));
+  const smoother = smooth.map(plane => boxMean(plane, width, height, 4));
   return {
     width,
     height,
     dark,
     lights,
+    smoothDark: dark && smoothed(dark),
+    smoothLights: lights.map(({image}) => smoothed(image)),
     sitter: sized(plates.sitter),
     own,
     smooth,
-    smoother: smooth.map(plane => boxMean(plane, width, height, 4)),
+    smoother,
+    detail: smooth.map((plane, k) => plane.map((value, at) => value - smoother[k]![at]!)),
     darkLuminance,
     spectra: null,
   };

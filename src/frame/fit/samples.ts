@@ -18,16 +18,27 @@ export type Samples = {
   roughness: Float64Array;
 };
 
+/** Mean of 3 × 3 pixels around a whole position clear of the edge. */
+const meanAround = (plane: Float32Array, width: number, height: number, x: number, y: number): number => {
+  if (x < 1 || y < 1 || x > width - 2 || y > height - 2) return sampleAt(plane, width, height, x, y);
+  const at = y * width + x;
+  let sum = 0;
+  for (let row = at - width; row <= at + width; row += width) sum += plane[row - 1]! + plane[row]! + plane[row + 1]!;
+  return sum / 9;
+};
+
 /**
- * Samples smoothed pictures.
- * @param frame and plates must be smoothed alike
+ * Samples a frame (averaging 3 × 3 pixels) and plates that were smoothed so before.
+ * @param points whole positions in the frame
+ * @param dark and lights: smoothed by a mean over 3 × 3 pixels
+ * @param placements where each light's plate shows what the frame shows; the dark plate is taken as it stands
  */
 export const samplePoints = (
   points: {xs: Float64Array; ys: Float64Array},
   frame: WorkImage,
   dark: WorkImage | null,
   lights: readonly WorkImage[],
-  placement: Placement,
+  placements: readonly Placement[],
 ): Samples => {
   const count = points.xs.length;
   const {width, height} = frame;
@@ -49,13 +60,14 @@ export const samplePoints = (
       const at = c * count + i;
       const x = points.xs[i]!;
       const y = points.ys[i]!;
-      const px = placement.ax * x + placement.bx * y + placement.cx;
-      const py = placement.ay * x + placement.by * y + placement.cy;
-      samples.frame[at] = sampleAt(seen, width, height, x, y);
-      if (darkPlane) samples.dark[at] = sampleAt(darkPlane, width, height, px, py);
+      samples.frame[at] = meanAround(seen, width, height, x, y);
+      if (darkPlane) samples.dark[at] = sampleAt(darkPlane, width, height, x, y);
       let rough = 0;
       for (let k = 0; k < planes.length; k++) {
         const plane = planes[k]!;
+        const placement = placements[k]!;
+        const px = placement.ax * x + placement.bx * y + placement.cx;
+        const py = placement.ay * x + placement.by * y + placement.cy;
         samples.lights[k]![at] = sampleAt(plane, width, height, px, py);
         rough = Math.max(
           rough,

@@ -2,68 +2,66 @@ import {sampleAt} from '../bilinear.js';
 import {nonNegativeLeastSquares} from '../fit/nnls.js';
 import {solveSymmetric} from '../linear-solve.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
-import {radiiSquared} from '../pixel-ellipse.js';
-import {biweight, medianOf} from '../robust.js';
+import {biweight, MAD_TO_SIGMA, medianOf} from '../robust.js';
+import {headPoints, type Points} from './head-points.js';
 import {type Pose, placementOf} from './pose.js';
 
-/** Planes of linear luminance at one size. */
-export type Layers = {width: number; height: number; planes: Float32Array[]};
+/** Planes at one size: each light's own luminance on its plate, smoothed, or its fine detail alone. */
+export type Layers = {width: number; height: number; planes: readonly Float32Array[]};
+
+/**
+ * The frame's luminance less the dark plate's, treated like the layers, and its light as such: what differences are held
+ * against.
+ */
+export type FrameLight = {values: Float32Array; light: Float32Array};
 
 export type Refined = {
-  pose: Pose;
+  /** One for each layer; they share turn and scale. */
+  poses: Pose[];
   /** Robust misfit: median of the absolute residual relative to the light. */
   misfit: number;
   power: Float64Array;
 };
 
-/** Points of the head that are looked at. */
-const POINTS = 2500;
-/** How far from the face ellipse the head still counts, in radii. */
+/**
+ * What may move: `together`: one shift; `turning`: one shift, turn and scale; `apart`: a shift for each light (its plate
+ * was taken at another moment, and so was its pop), one turn and scale.
+ */
+export type Freedom = 'together' | 'turning' | 'apart';
+
+/** Points of the head that are looked at, and how far from the face ellipse the head still counts, in radii. */
+const POINTS = 2000;
 const REACH = 1.1;
-/** Spread that is expected of the head's turn (radians) and scale; keeps a badly seen head upright. */
+/** What is expected of the head's turn (radians), its scale, and a light's shift against the others (radii). */
 const TURN_SIGMA = 0.035;
 const SCALE_SIGMA = 0.025;
-
-export const headPoints = (face: PixelEllipse, width: number, height: number, reach: number, count: number) => {
-  const area = Math.PI * face.rx * face.ry * reach * reach;
-  const step = Math.max(1, Math.sqrt(area / count));
-  const xs: number[] = [];
-  const ys: number[] = [];
-  for (let y = face.cy - reach * face.ry; y <= face.cy + reach * face.ry; y += step) {
-    for (let x = face.cx - reach * face.rx; x <= face.cx + reach * face.rx; x += step) {
-      const px = Math.round(x);
-      const py = Math.round(y);
-      if (px < 1 || py < 1 || px > width - 2 || py > height - 2) continue;
-      if (radiiSquared(face, px, py) > reach * reach) continue;
-      xs.push(px);
-      ys.push(py);
-    }
-  }
-  return {xs: Float64Array.from(xs), ys: Float64Array.from(ys)};
-};
+const APART_SIGMA = 0.06;
+/** Neighbouring points see the same mismatch, so that a tenth of them counts as independent. */
+const ALIKE = 10;
 
 type Sampled = {values: Float64Array[]; slopesX: Float64Array[]; slopesY: Float64Array[]};
 
-const sampled = (layers: Layers, pose: Pose, xs: Float64Array, ys: Float64Array): Sampled => {
-  const {width, height, planes} = layers;
-  const p = placementOf(pose);
-  const values = planes.map(() => new Float64Array(xs.length));
-  const slopesX = planes.map(() => new Float64Array(xs.length));
-  const slopesY = planes.map(() => new Float64Array(xs.length));
-  for (let i = 0; i < xs.length; i++) {
-    const x = p.ax * xs[i]! + p.bx * ys[i]! + p.cx;
-    const y = p.ay * xs[i]! + p.by * ys[i]! + p.cy;
-    planes.forEach((plane, k) => {
-      values[k]![i] = sampleAt(plane, width, height, x, y);
-      slopesX[k]![i] = 0.5 * (sampleAt(plane, width, height, x + 1, y) - sampleAt(plane, width, height, x - 1, y));
-      slopesY[k]![i] = 0.5 * (sampleAt(plane, width, height, x, y + 1) - sampleAt(plane, width, height, x, y - 1));
-    });
-  }
-  return {values, slopesX, slopesY};
+const sampled = ({width, height, planes}: Layers, poses: readonly Pose[], {xs, ys}: Points): Sampled => {
+  const make = (): Float64Array[] => planes.map(() => new Float64Array(xs.length));
+  const out: Sampled = {values: make(), slopesX: make(), slopesY: make()};
+  planes.forEach((plane, k) => {
+    const p = placementOf(poses[k]!);
+    const [values, slopesX, slopesY] = [out.values[k]!, out.slopesX[k]!, out.slopesY[k]!];
+    for (let i = 0; i < xs.length; i++) {
+      const x = p.ax * xs[i]! + p.bx * ys[i]! + p.cx;
+      const y = p.ay * xs[i]! + p.by * ys[i]! + p.cy;
+      values[i] = sampleAt(plane, width, height, x, y);
+      slopesX[i] = 0.5 * (sampleAt(plane, width, height, x + 1, y) - sampleAt(plane, width, height, x - 1, y));
+      slopesY[i] = 0.5 * (sampleAt(plane, width, height, x, y + 1) - sampleAt(plane, width, height, x, y - 1));
+    }
+  });
+  return out;
 };
 
+type Powers = {power: Float64Array; residual: Float64Array; weights: Float64Array; misfit: number};
+
 /** Powers of the layers for given samples, robustly: trail and clipped pixels lose their say. */
-const powers = (values: Float64Array[], seen: Float64Array, scale: Float64Array) => {
+const powers = (values: readonly Float64Array[], seen: Float64Array, scale: Float64Array): Powers => {
   const n = values.length;
   const weights = new Float64Array(seen.length).fill(1);
   const residual = new Float64Array(seen.length);
@@ -89,99 +87,123 @@ const powers = (values: Float64Array[], seen: Float64Array, scale: Float64Array)
       residual[i] = (model - seen[i]!) * scale[i]!;
     }
     misfit = medianOf(residual.map(Math.abs));
-    const sigma = Math.max(0.02, 1.4826 * misfit);
+    const sigma = Math.max(0.02, MAD_TO_SIGMA * misfit);
     for (let i = 0; i < seen.length; i++) weights[i] = biweight(residual[i]!, sigma);
   }
   return {power, residual, weights, misfit};
 };
 
+const clamp = (value: number, limit: number): number => Math.max(-limit, Math.min(limit, value));
+
 /**
- * Refines a pose by least squares on the head's luminance (Lucas and Kanade 1981), with the lights' powers fitted beside
- * it and outliers weighted down.
- * @param layers each light's own light on the plates
- * @param frame linear luminance of the frame less that of the dark plate, at the same size
+ * Refines poses by least squares on the head's luminance (Lucas and Kanade 1981), with the lights' powers fitted beside
+ * them and outliers weighted down.
+ * @param starts one pose for each layer
  * @param rounds how many steps at most
  */
 export const refinePose = (
   layers: Layers,
-  frame: Float32Array,
+  frame: FrameLight,
   face: PixelEllipse,
-  start: Pose,
+  starts: readonly Pose[],
   rounds: number,
-  turning: boolean,
+  freedom: Freedom,
 ): Refined => {
   const {width, height, planes} = layers;
-  const moved = {...face, cx: face.cx + start.dx, cy: face.cy + start.dy};
-  const {xs, ys} = headPoints(moved, width, height, REACH, POINTS);
-  const seen = Float64Array.from(xs, (x, i) => frame[ys[i]! * width + x]!);
-  const brightness = medianOf(Float64Array.from(seen, Math.abs));
-  const scale = seen.map(value => 1 / (0.3 * Math.max(brightness, 0.003) + Math.abs(value)));
-  let pose = start;
+  const n = planes.length;
+  const first = starts[0]!;
+  const moved = {...face, cx: face.cx + first.dx, cy: face.cy + first.dy};
+  const points = headPoints(moved, width, height, REACH, POINTS);
+  const {xs, ys} = points;
+  const seen = Float64Array.from(xs, (x, i) => frame.values[ys[i]! * width + x]!);
+  const bright = Float64Array.from(xs, (x, i) => Math.abs(frame.light[ys[i]! * width + x]!));
+  const brightness = medianOf(bright);
+  const scale = bright.map(value => 1 / (0.3 * Math.max(brightness, 0.003) + value));
+  const shifts = freedom === 'apart' ? n : 1;
+  const turning = freedom !== 'together';
+  const terms = 2 * shifts + (turning ? 2 : 0);
+  let poses = [...starts];
   let best: Refined | null = null;
-  for (let round = 0; round <= rounds; round++) {
-    const {values, slopesX, slopesY} = sampled(layers, pose, xs, ys);
+  let last = rounds;
+  for (let round = 0; round <= last; round++) {
+    const {values, slopesX, slopesY} = sampled(layers, poses, points);
     const {power, residual, weights, misfit} = powers(values, seen, scale);
-    if (!best || misfit < best.misfit) best = {pose, misfit, power};
-    if (round === rounds) break;
-    const terms = turning ? 4 : 2;
+    if (!best || misfit < best.misfit) best = {poses, misfit, power};
+    if (round === last) break;
+    const {turn, scale: size} = poses[0]!;
+    const cos = Math.cos(turn) / size;
+    const sin = Math.sin(turn) / size;
     const normal = new Float64Array(terms * terms);
     const moment = new Float64Array(terms);
-    const cos = Math.cos(pose.turn) / pose.scale;
-    const sin = Math.sin(pose.turn) / pose.scale;
     const row = new Float64Array(terms);
-    const p = placementOf(pose);
-    let sigma2 = 0;
+    let squares = 0;
     let weightSum = 0;
     for (let i = 0; i < xs.length; i++) {
-      if (weights[i] === 0) continue;
-      let gx = 0;
-      let gy = 0;
-      for (let k = 0; k < planes.length; k++) {
-        gx += power[k]! * slopesX[k]![i]!;
-        gy += power[k]! * slopesY[k]![i]!;
-      }
-      const s = scale[i]!;
-      row[0] = -(gx * cos - gy * sin) * s;
-      row[1] = -(gx * sin + gy * cos) * s;
-      if (turning) {
-        const vx = p.ax * xs[i]! + p.bx * ys[i]! + p.cx - pose.centre.x;
-        const vy = p.ay * xs[i]! + p.by * ys[i]! + p.cy - pose.centre.y;
-        row[2] = (gx * vy - gy * vx) * s;
-        row[3] = (-(gx * vx + gy * vy) / pose.scale) * s;
-      }
       const w = weights[i]!;
-      for (let a = 0; a < terms; a++) {
-        moment[a] = moment[a]! - w * row[a]! * residual[i]!;
-        for (let b = 0; b <= a; b++) normal[a * terms + b] = normal[a * terms + b]! + w * row[a]! * row[b]!;
+      if (w === 0) continue;
+      const s = scale[i]!;
+      row.fill(0);
+      for (let k = 0; k < n; k++) {
+        const gx = power[k]! * slopesX[k]![i]! * s;
+        const gy = power[k]! * slopesY[k]![i]! * s;
+        if (gx === 0 && gy === 0) continue;
+        const at = shifts === 1 ? 0 : 2 * k;
+        row[at] = row[at]! - (gx * cos - gy * sin);
+        row[at + 1] = row[at + 1]! - (gx * sin + gy * cos);
+        if (turning) {
+          const pose = poses[k]!;
+          const qx = xs[i]! - pose.centre.x - pose.dx;
+          const qy = ys[i]! - pose.centre.y - pose.dy;
+          const vx = cos * qx + sin * qy;
+          const vy = cos * qy - sin * qx;
+          row[terms - 2] = row[terms - 2]! + gx * vy - gy * vx;
+          row[terms - 1] = row[terms - 1]! - (gx * vx + gy * vy) / size;
+        }
       }
-      sigma2 += w * residual[i]! ** 2;
+      for (let a = 0; a < terms; a++) {
+        const wa = w * row[a]!;
+        if (wa === 0) continue;
+        moment[a] = moment[a]! - wa * residual[i]!;
+        for (let b = 0; b <= a; b++) normal[a * terms + b] = normal[a * terms + b]! + wa * row[b]!;
+      }
+      squares += w * residual[i]! ** 2;
       weightSum += w;
     }
     if (weightSum === 0) break;
-    const noise = sigma2 / weightSum;
-    // Neighbouring points see the same mismatch, so that a tenth of them counts as independent.
+    const noise = (ALIKE * squares) / weightSum;
+    const hold = (term: number, value: number, sigma: number): void => {
+      normal[term * terms + term] = normal[term * terms + term]! + noise / sigma ** 2;
+      moment[term] = moment[term]! - (noise * value) / sigma ** 2;
+    };
     if (turning) {
-      normal[10] = normal[10]! + (10 * noise) / TURN_SIGMA ** 2;
-      moment[2] = moment[2]! - (10 * noise * pose.turn) / TURN_SIGMA ** 2;
-      normal[15] = normal[15]! + (10 * noise) / SCALE_SIGMA ** 2;
-      moment[3] = moment[3]! - (10 * noise * (pose.scale - 1)) / SCALE_SIGMA ** 2;
+      hold(terms - 2, turn, TURN_SIGMA);
+      hold(terms - 1, size - 1, SCALE_SIGMA);
+    }
+    if (shifts > 1) {
+      for (let k = 0; k < n; k++) {
+        hold(2 * k, poses[k]!.dx - starts[k]!.dx, APART_SIGMA * face.ry);
+        hold(2 * k + 1, poses[k]!.dy - starts[k]!.dy, APART_SIGMA * face.ry);
+      }
     }
     for (let a = 0; a < terms; a++) {
       normal[a * terms + a] = normal[a * terms + a]! * 1.001 + 1e-9;
       for (let b = 0; b < a; b++) normal[b * terms + a] = normal[a * terms + b]!;
     }
     const change = solveSymmetric(normal, moment);
-    const limit = 0.1 * face.ry;
-    pose = {
-      centre: pose.centre,
-      dx: pose.dx + Math.max(-limit, Math.min(limit, change[0]!)),
-      dy: pose.dy + Math.max(-limit, Math.min(limit, change[1]!)),
-      turn: pose.turn + Math.max(-0.05, Math.min(0.05, change[2] ?? 0)),
-      scale: pose.scale * Math.exp(Math.max(-0.03, Math.min(0.03, change[3] ?? 0))),
-    };
-    if (Math.hypot(change[0]!, change[1]!) < 0.01 && Math.abs(change[2] ?? 0) * face.ry < 0.01) {
-      rounds = round + 1;
-    }
+    const turnBy = turning ? clamp(change[terms - 2]!, 0.05) : 0;
+    const growBy = turning ? Math.exp(clamp(change[terms - 1]!, 0.03)) : 1;
+    poses = poses.map((pose, k) => {
+      const at = shifts === 1 ? 0 : 2 * k;
+      return {
+        centre: pose.centre,
+        dx: pose.dx + clamp(change[at]!, 0.1 * face.ry),
+        dy: pose.dy + clamp(change[at + 1]!, 0.1 * face.ry),
+        turn: pose.turn + turnBy,
+        scale: pose.scale * growBy,
+      };
+    });
+    const moves = change.subarray(0, 2 * shifts).every(value => Math.abs(value) < 0.02);
+    if (moves && Math.abs(turnBy) * face.ry < 0.02 && Math.abs(growBy - 1) * face.ry < 0.02) last = round + 1;
   }
   return best!;
 };

@@ -10,7 +10,7 @@ const FARTHEST = 0.6;
 
 /**
  * Finds how the head stands against the plates: phase correlation against all lights together and each alone, then least
- * squares from the best of these (and from standing still), coarse to fine.
+ * squares from the best of these (and from standing still), coarse to fine, at last for each light by itself.
  * @param frame linear luminance of the frame less that of the dark plate
  */
 export const registerHead = (plates: PreparedPlates, frame: Float32Array, face: PixelEllipse): Refined => {
@@ -26,10 +26,25 @@ export const registerHead = (plates: PreparedPlates, frame: Float32Array, face: 
     if (starts.some(start => Math.hypot(start.dx - dx, start.dy - dy) < 0.02 * face.ry)) continue;
     starts.push({...still(centre), dx, dy});
   }
-  const size = {width, height};
-  const coarse = starts
-    .map(start => refinePose({...size, planes: plates.smoother}, smoother, face, start, 6, false))
-    .map(({pose}) => refinePose({...size, planes: plates.smooth}, smooth, face, pose, 3, false))
-    .reduce((best, next) => (next.misfit < best.misfit ? next : best));
-  return refinePose({...size, planes: plates.smooth}, smooth, face, coarse.pose, 6, true);
+  const detail = smooth.map((value, at) => value - smoother[at]!);
+  const coarse = {width, height, planes: plates.smoother};
+  // Fine detail alone: broad shading would also be moved by a tone curve that isn't known yet.
+  const fine = {width, height, planes: plates.detail};
+  const best = starts
+    .map(start =>
+      refinePose(
+        coarse,
+        {values: smoother, light: smooth},
+        face,
+        plates.own.map(() => start),
+        6,
+        'together',
+      ),
+    )
+    .map(({poses}) => refinePose(fine, {values: detail, light: smooth}, face, poses, 3, 'together'))
+    .reduce((one, other) => (other.misfit < one.misfit ? other : one));
+  const turned = refinePose(fine, {values: detail, light: smooth}, face, best.poses, 5, 'turning');
+  return plates.own.length > 1
+    ? refinePose(fine, {values: detail, light: smooth}, face, turned.poses, 4, 'apart')
+    : turned;
 };

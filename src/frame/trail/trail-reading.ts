@@ -1,0 +1,74 @@
+import {levelEv} from '../../../shared/level.js';
+import type {TrailReading} from '../../../shared/reading.js';
+import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
+import {madSigma, medianOf} from '../robust.js';
+
+export const DIRECTIONS = 72;
+
+/**
+ * What a trail is, in the published terms.
+ * @param mask the trail's pixels
+ * @param own its own linear luminance
+ * @param seen the frame's linear luminance as fraction of full scale
+ * @param face the face ellipse where the head stands in this frame
+ * @returns null where there is no trail
+ */
+export const trailReading = (
+  mask: Uint8Array,
+  own: Float32Array,
+  seen: Float32Array,
+  width: number,
+  height: number,
+  face: PixelEllipse,
+): TrailReading | null => {
+  const heads = 2 * face.ry;
+  const directions = new Array<boolean>(DIRECTIONS).fill(false);
+  const levels: number[] = [];
+  let pixels = 0;
+  let clipped = 0;
+  let inside = 0;
+  let insideX = 0;
+  let insideY = 0;
+  let sumX = 0;
+  let sumY = 0;
+  let gap = Number.POSITIVE_INFINITY;
+  for (let at = 0; at < mask.length; at++) {
+    if (!mask[at]) continue;
+    const x = at % width;
+    const y = (at - x) / width;
+    pixels++;
+    sumX += x;
+    sumY += y;
+    if (seen[at]! >= 0.98) clipped++;
+    levels.push(levelEv(own[at]!));
+    const dx = x - face.cx;
+    const dy = y - face.cy;
+    if (radiiSquared(face, x, y) <= 1) {
+      inside++;
+      insideX += x;
+      insideY += y;
+      continue;
+    }
+    const degrees = ((Math.atan2(dy, dx) * 180) / Math.PI + 360) % 360;
+    directions[Math.floor((degrees * DIRECTIONS) / 360) % DIRECTIONS] = true;
+    if (Math.abs(dx) <= face.rx && dy < -face.ry) gap = Math.min(gap, -dy - face.ry);
+  }
+  if (pixels === 0) return null;
+  let ofFace = 0;
+  for (let y = Math.max(0, Math.ceil(face.cy - face.ry)); y <= Math.min(height - 1, face.cy + face.ry); y++) {
+    for (let x = Math.max(0, Math.ceil(face.cx - face.rx)); x <= Math.min(width - 1, face.cx + face.rx); x++) {
+      if (radiiSquared(face, x, y) <= 1) ofFace++;
+    }
+  }
+  return {
+    coverage: directions.filter(Boolean).length / DIRECTIONS,
+    crossing: inside / Math.max(1, ofFace),
+    headGap: Number.isFinite(gap) ? gap / heads : null,
+    offset: {x: (sumX / pixels - face.cx) / heads, y: (sumY / pixels - face.cy) / heads},
+    clippedFraction: clipped / pixels,
+    crossingAt: inside > 0 ? {x: (insideX / inside + 0.5) / width, y: (insideY / inside + 0.5) / height} : null,
+    levelEv: medianOf(levels),
+    unevenEv: madSigma(levels),
+    directions,
+  };
+};
