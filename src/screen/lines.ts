@@ -32,6 +32,7 @@ export const cut = (text: string, columns: number): string =>
  * @param mostRows the last line that there is room for ends in an ellipsis when there is more
  */
 export const wrapText = (text: string, columns: number, mostRows = Number.POSITIVE_INFINITY): string[] => {
+  if (cellsOf(text) <= columns) return [text];
   const lines: string[] = [];
   let line = '';
   for (let word of text.split(' ')) {

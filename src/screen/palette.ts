@@ -26,7 +26,7 @@ const uncoloured: Ranks = {faint: {dimColor: true}, plain: {}, bright: {bold: tr
 
 /** As in a darkroom: red alone, no brighter than it takes to read. */
 const night: Record<Depth, Pick<Palette, 'background' | 'ranks'>> = {
-  all: {background: '#000000', ranks: ranksOf('#640000', '#960000', '#d21400')},
+  all: {background: '#000000', ranks: ranksOf('#640000', '#960000', '#d20000')},
   many: {background: 'ansi256(16)', ranks: ranksOf('ansi256(52)', 'ansi256(88)', 'ansi256(160)')},
   sixteen: {
     background: 'black',

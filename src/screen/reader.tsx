@@ -4,7 +4,7 @@ import {wantedPlates} from '../shoot/plate-names.js';
 import type {Attempt} from '../shoot/state.js';
 import {wrapText} from './lines.js';
 import type {Model, View} from './model.js';
-import {verdictSaid} from './parts/verdict.js';
+import {bySeverity, verdictSaid} from './parts/verdict.js';
 import {plain} from './plain.js';
 import {answerTo} from './plan-answers.js';
 import {latestAttempt} from './ui/attempt-keys.js';
@@ -19,7 +19,7 @@ const attemptLines = (attempt: Attempt): string[] => [
   ...(attempt.reading
     ? [
         `Verdict: ${verdictSaid(attempt.reading)}.`,
-        ...attempt.reading.checks
+        ...bySeverity(attempt.reading.checks)
           .filter(check => check.state !== 'ok')
           .map(check => `${check.state}: ${check.id}: ${check.say}.`),
         ...attempt.reading.advice.slice(0, 1).map(advice => `Try next: ${advice.do}: ${advice.because}.`),

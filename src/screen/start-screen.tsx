@@ -6,6 +6,7 @@ import {colourDepth} from './terminal/depth.js';
 import {InkStream} from './terminal/ink-stream.js';
 import {createKeyReader} from './terminal/keys.js';
 import {createPainter} from './terminal/painter.js';
+import {quietConsole} from './terminal/quiet-console.js';
 import {createTalk, plainTerminal, type TerminalAbility} from './terminal/talk.js';
 import {enterTerminal} from './terminal/terminal.js';
 
@@ -45,6 +46,7 @@ export const startScreen = (options: ScreenOptions): {done: Promise<void>} => {
   const depth = colourDepth(environment);
   const reads = environment.INK_SCREEN_READER === 'true';
   const write = (text: string): void => void stdout.write(text);
+  const giveConsoleBack = quietConsole();
   const terminal = enterTerminal(stdout, stdin);
   const painter = createPainter({write, later: paint => setImmediate(paint), ...size(stdout), depth});
   const stream = new InkStream(size(stdout).columns, size(stdout).rows, painter.frame);
@@ -95,7 +97,7 @@ export const startScreen = (options: ScreenOptions): {done: Promise<void>} => {
 
   const run = async (): Promise<void> => {
     // React's development build is several times slower; the variable must be set before it is loaded.
-    process.env.NODE_ENV ??= 'production';
+    process.env.NODE_ENV = 'production';
     const [{render}, {createElement}, {App}, {Reader}] = await Promise.all([
       import('ink'),
       import('react'),
@@ -124,6 +126,7 @@ export const startScreen = (options: ScreenOptions): {done: Promise<void>} => {
   };
 
   const done = run().finally(() => {
+    painter.close();
     stopWatching();
     model.stop();
     stdin.off('data', onData);
@@ -132,6 +135,7 @@ export const startScreen = (options: ScreenOptions): {done: Promise<void>} => {
     process.off('SIGTERM', leave);
     process.off('SIGHUP', leave);
     terminal.leave();
+    for (const line of giveConsoleBack()) process.stderr.write(`${line}\n`);
   });
   return {done};
 };

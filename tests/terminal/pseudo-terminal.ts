@@ -94,7 +94,7 @@ export const openTerminal = (
   });
   const line = (row: number) => screen.buffer.active.getLine(screen.buffer.active.viewportY + row)!;
   const terminal: PseudoTerminal = {
-    rows: () => Array.from({length: screen.rows}, (_, row) => line(row).translateToString(true)),
+    rows: () => Array.from({length: screen.rows}, (_, row) => line(row).translateToString(true).trimEnd()),
     text: () => terminal.rows().join('\n'),
     cells: () =>
       Array.from({length: screen.rows}, (_, row) =>
@@ -120,7 +120,9 @@ export const openTerminal = (
       const end = performance.now() + withinMs;
       for (;;) {
         await new Promise<void>(resolve => screen.write('', resolve));
-        if (holds(terminal)) return;
+        // In the middle of a synchronised update the screen is neither the old nor the new frame.
+        const isWhole = written.lastIndexOf('\u001b[?2026l') >= written.lastIndexOf('\u001b[?2026h');
+        if (isWhole && holds(terminal)) return;
         if (performance.now() > end) throw new Error(`The screen never held ${what}. It holds:\n${terminal.text()}`);
         await sleep(30);
       }

@@ -1,5 +1,5 @@
 import {Box, type DOMElement} from 'ink';
-import {type ReactNode, useEffect, useLayoutEffect, useMemo, useRef} from 'react';
+import {type ReactNode, useLayoutEffect, useMemo, useRef} from 'react';
 import type {Picture} from '../../frame/picture.js';
 import {useStage} from '../context.js';
 import {usePalette} from '../palette.js';
@@ -51,6 +51,7 @@ export const PictureBox = ({
     const {left, top} = absolutePlace(box.current);
     painter.overlay({...encoded, left: left + Math.max(0, columns - encoded.columns), top});
   });
-  useEffect(() => () => painter?.overlay(null), [painter]);
+  // At once, not after the frame without it was painted.
+  useLayoutEffect(() => () => painter?.overlay(null), [painter]);
   return <Box ref={box} width={columns} height={rows} flexShrink={0} aria-label={label} />;
 };

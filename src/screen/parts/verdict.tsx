@@ -14,6 +14,10 @@ export const valueSaid = (value: number, unit: string): string => {
 };
 
 const order: Record<Check['state'], number> = {fail: 0, watch: 1, ok: 2};
+/** The checks, what fails first. */
+export const bySeverity = (checks: readonly Check[]): Check[] =>
+  [...checks].sort((a, b) => order[a.state] - order[b.state]);
+
 const ranks: Record<Check['state'], Rank> = {fail: 'bright', watch: 'plain', ok: 'faint'};
 const marks: Record<Check['state'], string> = {fail: '× fail', watch: '≈ watch', ok: '· ok'};
 
@@ -44,11 +48,11 @@ const entryOf = (check: Check): Entry => ({
 });
 
 const entriesOf = (reading: Reading, withOk: boolean): Entry[] => {
-  const sorted = [...reading.checks].sort((a, b) => order[a.state] - order[b.state]);
+  const sorted = bySeverity(reading.checks);
   const inFull = withOk ? sorted : sorted.filter(check => check.state !== 'ok');
   const named = sorted.filter(check => !inFull.includes(check)).map(check => plain(check.id, 30));
   const right: Entry[] = named.length > 0 ? [{key: 'ok', word: marks.ok, rank: 'faint', text: listed(named)}] : [];
-  const missing = reading.missing.map(
+  const missing = [...new Set(reading.missing)].map(
     (text): Entry => ({key: text, word: 'not seen', rank: 'faint', text: plain(text)}),
   );
   return [...inFull.map(entryOf), ...right, ...missing];

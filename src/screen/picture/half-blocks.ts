@@ -20,14 +20,22 @@ export const nearestOf256 = (red: number, green: number, blue: number): number =
   return cubeIsNearer ? 16 + 36 * r + 6 * g + b : 232 + grey;
 };
 
+const black = (depth: Depth): string => (depth === 'all' ? '2;0;0;0' : '5;16');
+
 const colourCode = (picture: Picture, x: number, y: number, depth: Depth): string => {
-  if (y >= picture.height) return depth === 'all' ? '2;0;0;0' : '5;16';
+  if (y >= picture.height) return black(depth);
   const offset = 3 * (y * picture.width + x);
   const [red, green, blue] = [picture.rgb[offset]!, picture.rgb[offset + 1]!, picture.rgb[offset + 2]!];
   return depth === 'all' ? `2;${red};${green};${blue}` : `5;${nearestOf256(red, green, blue)}`;
 };
 
-const colouredRow = (picture: Picture, row: number, depth: Depth, labels: Label[]): string => {
+/** Ink of a letter on dark ground: white by day, red at night. */
+const letterInk = (depth: Depth, night: boolean): string => {
+  if (depth === 'all') return night ? '2;205;0;0' : '2;255;255;255';
+  return night ? '5;160' : '5;231';
+};
+
+const colouredRow = (picture: Picture, row: number, depth: Depth, night: boolean, labels: Label[]): string => {
   let out = '';
   let upper = '';
   let lower = '';
@@ -36,11 +44,9 @@ const colouredRow = (picture: Picture, row: number, depth: Depth, labels: Label[
     const nextLower = colourCode(picture, x, 2 * row + 1, depth);
     const label = labels.find(candidate => candidate.column === x);
     if (label) {
-      const offset = 3 * (2 * row * picture.width + x);
-      out += `${CSI}0;1;${lumaOf(picture.rgb, offset) > 110 ? 38 : 48};${depth === 'all' ? '2;0;0;0' : '5;16'}m`;
-      out += `${CSI}${lumaOf(picture.rgb, offset) > 110 ? 48 : 38};${nextUpper}m`;
-      out += lumaOf(picture.rgb, offset) > 110 ? '' : `${CSI}38;${depth === 'all' ? '2;235;60;40' : '5;203'}m`;
-      out += `${label.text}${CSI}0m`;
+      const isBright = lumaOf(picture.rgb, 3 * (2 * row * picture.width + x)) > 110;
+      const [ink, ground] = isBright ? [black(depth), nextUpper] : [letterInk(depth, night), black(depth)];
+      out += `${CSI}0;1;38;${ink};48;${ground}m${label.text}${CSI}0m`;
       upper = '';
       lower = '';
       continue;
@@ -83,7 +89,7 @@ export const halfBlocks = (picture: Picture, depth: Depth, night: boolean, label
     const here = labels.filter(label => label.row === row);
     rows.push(
       depth === 'all' || depth === 'many'
-        ? colouredRow(picture, row, depth, here)
+        ? colouredRow(picture, row, depth, night, here)
         : shadedRow(picture, row, depth, night, here),
     );
   }

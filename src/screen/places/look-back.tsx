@@ -31,7 +31,7 @@ const ListLine = ({attempt, isChosen, isBest}: {attempt: Attempt; isChosen: bool
     wordRank={isChosen ? 'bright' : 'faint'}
     rank={isChosen ? 'bright' : 'plain'}
   >
-    {`${attempt.mark ? markSigns[attempt.mark]! : '  –  '}  ${scoreSaid(attempt)}${isBest ? '  best so far' : ''}`}
+    {`${attempt.mark ? markSigns[attempt.mark]! : '  –  '}  ${scoreSaid(attempt)}${isBest ? '  best' : ''}`}
   </Row>
 );
 

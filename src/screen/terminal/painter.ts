@@ -23,6 +23,8 @@ export type Painter = {
   repaint(): void;
   /** Paints now what waits. */
   flush(): void;
+  /** Writes nothing any more, whatever arrives; takes a sharper picture away. */
+  close(): void;
 };
 
 const CSI = '\u001b[';
@@ -63,6 +65,7 @@ export const createPainter = (options: {
   let paintedSharp: Overlay['sharp'] = null;
   let fromNothing = true;
   let waiting = false;
+  let closed = false;
 
   const paintBlack = (): void => {
     const row = ' '.repeat(columns);
@@ -82,7 +85,7 @@ export const createPainter = (options: {
 
   const paint = (): void => {
     waiting = false;
-    if (isBlack) return;
+    if (isBlack || closed) return;
     let out = '';
     if (fromNothing) out += `${CSI}0m${CSI}2J`;
     const sharp = over?.sharp ?? null;
@@ -119,7 +122,7 @@ export const createPainter = (options: {
       soon();
     },
     black: on => {
-      if (on === isBlack) return;
+      if (on === isBlack || closed) return;
       isBlack = on;
       if (on) paintBlack();
       else soon();
@@ -137,5 +140,9 @@ export const createPainter = (options: {
       else soon();
     },
     flush: paint,
+    close: () => {
+      if (!closed && paintedSharp) options.write(paintedSharp.erase);
+      closed = true;
+    },
   };
 };
