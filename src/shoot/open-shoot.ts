@@ -122,9 +122,22 @@ const makeFolder = async (root: string): Promise<void> => {
     throw new ShootFault(`${plainText(root)} is a file; name a folder for the shoot.`);
   }
   try {
-    if (!found) await mkdir(root, {recursive: true});
+    if (!found) await makeAll(root);
     await readdir(root);
   } catch (error) {
     throw new ShootFault(`The shoot's folder ${plainText(root)} can't be used: ${diskTrouble(error)}.`);
+  }
+};
+
+/** Makes a folder and those above it. Node's own recursive mkdir calls every refusal a missing folder. */
+const makeAll = async (folder: string): Promise<void> => {
+  try {
+    await mkdir(folder);
+  } catch (error) {
+    const above = path.dirname(folder);
+    if (errorCode(error) === 'EEXIST') return;
+    if (errorCode(error) !== 'ENOENT' || above === folder) throw error;
+    await makeAll(above);
+    await mkdir(folder);
   }
 };
