@@ -1,9 +1,10 @@
 import type {Exposure} from '../../shared/exposure.js';
 import type {Measurement} from '../../shared/reading.js';
 import type {FlashLight, Rig} from '../../shared/rig.js';
-import {stopsBetween} from '../light/exposure.js';
+import {flashStopsBetween, stopsBetween} from '../light/exposure.js';
 import {flashLevelEv} from '../light/flash.js';
 import {trailLevelEv} from '../light/painting.js';
+import {patchChangeEv} from '../light/patch.js';
 import {moveLight} from '../light/spill.js';
 
 /** What one exposure is made with. */
@@ -62,11 +63,21 @@ const faceChangeEv = (measurement: Measurement, scales: Scales): number => {
   return Math.log2(Math.max(mean, 2 ** -20));
 };
 
+/** How a measured patch of the wall changes, from where it lies in the picture; null where the rig doesn't tell. */
+const patchScale = (patch: {light: string; at: {x: number; y: number}}, before: Setup, after: Setup): number | null => {
+  const light = before.rig.lights.find(({id}) => id === patch.light);
+  const next = after.rig.lights.find(({id}) => id === patch.light);
+  if (!light || !next) return null;
+  const wallEv = patchChangeEv(before.rig, light, next, patch.at);
+  return wallEv === null ? null : wallEv + flashStopsBetween(before.exposure, after.exposure);
+};
+
 /**
  * The measurement to be expected after a change: levels scale, shapes stay. Clipped parts and sharpness are kept as they
  * are, since a reading alone can't tell how they move.
  */
-export const predictMeasurement = (measurement: Measurement, scales: Scales): Measurement => {
+export const predictMeasurement = (measurement: Measurement, before: Setup, after: Setup): Measurement => {
+  const scales = predictScales(before, after);
   const plus = (level: number | null, ev: number): number | null => (level === null ? null : level + ev);
   return {
     ...measurement,
@@ -79,7 +90,8 @@ export const predictMeasurement = (measurement: Measurement, scales: Scales): Me
     spill: measurement.spill.flatMap(patch => {
       const scale = scales.walls[patch.light];
       if (scale === null) return [];
-      return [{...patch, levelEv: patch.levelEv + (scale ?? 0)}];
+      const levelEv = patch.levelEv + (patchScale(patch, before, after) ?? scale ?? 0);
+      return Number.isFinite(levelEv) ? [{...patch, levelEv}] : [];
     }),
     face: {...measurement.face, levelEv: plus(measurement.face.levelEv, faceChangeEv(measurement, scales))},
     trail: measurement.trail && {...measurement.trail, levelEv: plus(measurement.trail.levelEv, scales.trailEv)},

@@ -68,12 +68,3 @@ export const widestGap = (directions: readonly boolean[]): Gap | null => {
   }
   return best;
 };
-
-/** Degrees of a gap that lie in a quarter around a direction (45° to both sides). */
-export const gapAround = (directions: readonly boolean[], middleDegrees: number): number => {
-  const step = 360 / directions.length;
-  return directions.reduce((degrees, hit, index) => {
-    const away = Math.abs(((index * step - middleDegrees + 540) % 360) - 180);
-    return !hit && away <= 45 ? degrees + step : degrees;
-  }, 0);
-};

@@ -129,17 +129,19 @@ export const wallHit = (rig: Rig, light: FlashLight): WallHit | null => {
 export type RoomPoint = Point & {z: number};
 
 /**
- * The point of a wall that the camera sees at a place of the picture, taking the camera as level.
+ * The point of a wall that the camera sees at a place of the picture, taking the camera as aimed at the sitter's eyes.
  * @param at fractions of the frame, x right, y down
  */
-export const wallSeenAt = (rig: Rig, at: {x: number; y: number}): RoomPoint => {
+export const wallSeenAt = (rig: Rig, at: {x: number; y: number}): RoomPoint & {wall: WallName} => {
   const {mark, lens} = rig;
   const right = ((2 * at.x - 1) * lens.sensorWidthMillimetres) / 2 / lens.focalMillimetres;
-  const up = ((1 - 2 * at.y) * lens.sensorHeightMillimetres) / 2 / lens.focalMillimetres;
+  const tilt = (mark.eyeHeightMetres - lens.heightMetres) / mark.cameraDistanceMetres;
+  const up = tilt + ((1 - 2 * at.y) * lens.sensorHeightMillimetres) / 2 / lens.focalMillimetres;
   const side = right < 0 ? mark.leftWallMetres : mark.rightWallMetres;
   const toBack = mark.backWallMetres + mark.cameraDistanceMetres;
   const depth = side === null || right === 0 ? toBack : Math.min(toBack, side / Math.abs(right));
-  return {x: right * depth, y: depth - mark.cameraDistanceMetres, z: lens.heightMetres + up * depth};
+  const wall = depth === toBack ? 'back wall' : right < 0 ? 'left wall' : 'right wall';
+  return {x: right * depth, y: depth - mark.cameraDistanceMetres, z: lens.heightMetres + up * depth, wall};
 };
 
 /** A point as a light's beam sees it: how far along its axis, and how far off it, metres. */

@@ -34,18 +34,32 @@ export const snootSpot = (snoot: Snoot, throwMetres: number): SnootSpot => {
   };
 };
 
+/** Area that two circles share. Source: plane geometry, two circular segments. */
+const sharedArea = (r1: number, r2: number, apart: number): number => {
+  if (apart >= r1 + r2) return 0;
+  const small = Math.min(r1, r2);
+  if (apart <= Math.abs(r1 - r2)) return Math.PI * small * small;
+  const segment = (own: number, other: number): number =>
+    own * own * Math.acos(Math.max(-1, Math.min(1, (apart * apart + own * own - other * other) / (2 * apart * own))));
+  const kite = (-apart + r1 + r2) * (apart + r1 - r2) * (apart - r1 + r2) * (apart + r1 + r2);
+  return segment(r1, r2) + segment(r2, r1) - Math.sqrt(Math.max(0, kite)) / 2;
+};
+
 /**
- * Part of the snoot's light that reaches a point beside its axis: 1 in the full spot, 0 outside the outer one, and
- * straight between them (the true fall of the soft edge is a little rounder).
+ * Part of the source's area that a point sees through the tube: 1 in the full spot, 0 outside the outer one. The exit,
+ * seen from the point, is a circle on the source's plane; what both circles share lights the point (an evenly bright,
+ * round source and a black tube).
  * @param alongMetres from the flash along the beam
  * @param offMetres across the beam
  */
 export const snootShare = (snoot: Snoot, alongMetres: number, offMetres: number): number => {
-  const throwMetres = alongMetres - snoot.tubeMillimetres / 1000;
+  const length = snoot.tubeMillimetres / 1000;
+  const throwMetres = alongMetres - length;
   if (!(throwMetres > 0)) return 0;
-  const {fullMetres, outerMetres} = snootSpot(snoot, throwMetres);
-  const full = (fullMetres ?? 0) / 2;
-  const outer = outerMetres / 2;
-  if (offMetres <= full) return 1;
-  return offMetres >= outer ? 0 : (outer - offMetres) / (outer - full);
+  const source = snoot.sourceMillimetres / 2000;
+  const exit = ((snoot.exitMillimetres / 2000) * alongMetres) / throwMetres;
+  const apart = (offMetres * length) / throwMetres;
+  // A source under a thousandth of a millimetre is a point.
+  if (source < 1e-6) return apart <= exit ? 1 : 0;
+  return Math.min(1, sharedArea(source, exit, apart) / (Math.PI * source * source));
 };

@@ -1,5 +1,5 @@
 import {describe, expect, it} from 'vitest';
-import {snootSpot} from '../../src/light/snoot.js';
+import {snootShare, snootSpot} from '../../src/light/snoot.js';
 
 /*
  * Computed from similar triangles, the geometry that S nde-ed.org gives for radiographic unsharpness. Millimetres.
@@ -39,6 +39,25 @@ describe('snoot against its geometry', () => {
       }
       return through / rays;
     };
+    // In the room: rays from a grid over the round source to a point, kept where they pass the round exit.
+    const seenInRoom = (off: number): number => {
+      let all = 0;
+      let through = 0;
+      for (let i = -200; i <= 200; i++) {
+        for (let j = -200; j <= 200; j++) {
+          const x = (i / 200) * 0.025;
+          const y = (j / 200) * 0.025;
+          if (Math.hypot(x, y) > 0.025) continue;
+          all++;
+          const part = 0.22 / (0.22 + throwMetres);
+          if (Math.hypot(x + (off - x) * part, y - y * part) <= 0.03) through++;
+        }
+      }
+      return through / all;
+    };
+    for (const off of [0, 0.1, 0.15, 0.2, 0.25]) {
+      expect(Math.abs(snootShare(tube, 0.22 + throwMetres, off) - seenInRoom(off))).toBeLessThan(0.005);
+    }
     expect(seen(fullMetres! / 2 - 0.001)).toBe(1);
     expect(seen(fullMetres! / 2 + 0.01)).toBeLessThan(1);
     expect(seen(outerMetres / 2 + 0.001)).toBe(0);

@@ -1,8 +1,7 @@
 import type {Check, Measurement} from '../../../shared/reading.js';
 import type {FlashLight, Rig} from '../../../shared/rig.js';
-import {standsPossible} from '../../light/geometry.js';
-import {nearestPower, printPower} from '../../light/power.js';
-import {moveLight} from '../../light/spill.js';
+import {patchChangeEv} from '../../light/patch.js';
+import {nearestPower, powerAtDistance, printPower} from '../../light/power.js';
 import {turnOffWall} from '../../light/turn.js';
 import {printChange, printDistance, printLevel, printPercent} from '../../light/words.js';
 import {limitOf, limitRules, stateAgainst} from '../limits.js';
@@ -50,22 +49,37 @@ const lower = (ground: Ground, check: Check, patch: Patch, fineEv: number, wall:
   };
 };
 
+/** A light nearer to the face by so much, at the power of its dial that keeps the face. */
+const movedTo = (light: FlashLight, metres: number): FlashLight => ({
+  ...light,
+  distanceMetres: metres,
+  power: nearestPower(powerAtDistance(light.power, light.distanceMetres, metres)),
+});
+
 const moveCloser = (rig: Rig, light: FlashLight, check: Check, patch: Patch, neededEv: number): Candidate | null => {
-  // In steps that a hand can place, down to the first that does it.
-  for (let metres = Math.floor((light.distanceMetres - 0.05) * 20) / 20; metres >= NEAREST_METRES; metres -= 0.05) {
-    const nearer = {...light, distanceMetres: metres};
-    const moved = standsPossible(rig, nearer) ? moveLight(rig, light, metres) : null;
-    if (!moved) return null;
-    const last = metres - 0.05 < NEAREST_METRES;
-    if (-moved.wallEv < neededEv && !last) continue;
-    if (-moved.wallEv < 0.3) return null;
-    return {
-      do: `move ${light.id} from ${printDistance(light.distanceMetres)} to ${printDistance(metres)} and set it to ${printPower(nearestPower(moved.power))}`,
-      because: `the face stays as it is, ${moved.hit.wall} ${printLevel(patchAfter(patch, moved.wallEv))} instead of ${printLevel(patch.levelEv)}`,
-      worth: worthOf(check, -moved.wallEv < neededEv ? 20 : 30),
-    };
+  const places = handPlaces(light.distanceMetres).map(metres => {
+    const nearer = movedTo(light, metres);
+    return {nearer, wallEv: patchChangeEv(rig, light, nearer, patch.at)};
+  });
+  const useful = places.filter((place): place is {nearer: FlashLight; wallEv: number} => (place.wallEv ?? 0) <= -0.3);
+  const enough = useful.find(({wallEv}) => -wallEv >= neededEv);
+  const chosen = enough ?? useful.at(-1);
+  if (!chosen) return null;
+  const {nearer, wallEv} = chosen;
+  return {
+    do: `move ${light.id} from ${printDistance(light.distanceMetres)} to ${printDistance(nearer.distanceMetres)} and set it to ${printPower(nearer.power)}`,
+    because: `the face stays as it is, wall ${printLevel(patchAfter(patch, wallEv))} instead of ${printLevel(patch.levelEv)}`,
+    worth: worthOf(check, enough ? 30 : 20),
+  };
+};
+
+/** Nearer distances that a hand can place, in steps of 5 cm, down to the nearest that is advised. */
+const handPlaces = (fromMetres: number): number[] => {
+  const places: number[] = [];
+  for (let twentieths = Math.ceil(fromMetres * 20) - 1; twentieths >= NEAREST_METRES * 20; twentieths--) {
+    places.push(twentieths / 20);
   }
-  return null;
+  return places;
 };
 
 const turn = (rig: Rig, light: FlashLight, check: Check, patch: Patch, neededEv: number): Candidate | null => {
