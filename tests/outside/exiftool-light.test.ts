@@ -2,10 +2,11 @@ import {execFileSync} from 'node:child_process';
 import {mkdtempSync, rmSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join} from 'node:path';
+import exifr from 'exifr';
 import sharp from 'sharp';
 import {afterAll, beforeAll, describe, expect, it} from 'vitest';
 import {z} from 'zod';
-import {ev100} from '../../src/light/exposure.js';
+import {apex, ev100} from '../../src/light/exposure.js';
 import {depthOfField} from '../../src/light/focus.js';
 import {needs} from '../needs.js';
 
@@ -27,12 +28,19 @@ afterAll(() => rmSync(folder, {recursive: true, force: true}));
 
 type Tags = {fNumber: number; shutterSeconds: number; iso: number; focal: number; distance: number};
 
-/** Makes a photograph that carries these settings, and lets exiftool work with them. */
-const ask = async (tags: Tags) => {
-  const file = join(folder, `${Object.values(tags).join('-')}.jpg`);
+const apexSchema = z.object({ApertureValue: z.number(), ShutterSpeedValue: z.number()});
+
+const photograph = async (name: string): Promise<string> => {
+  const file = join(folder, name);
   await sharp({create: {width: 16, height: 16, channels: 3, background: '#000'}})
     .jpeg()
     .toFile(file);
+  return file;
+};
+
+/** Makes a photograph that carries these settings, and lets exiftool work with them. */
+const ask = async (tags: Tags) => {
+  const file = await photograph(`${Object.values(tags).join('-')}.jpg`);
   const settings = [
     `-FNumber=${tags.fNumber}`,
     `-ExposureTime=${tags.shutterSeconds}`,
@@ -69,6 +77,26 @@ describe('exiftool', () => {
       expect(ours.hyperfocalMetres - focal / 1000).toBeCloseTo(theirs.HyperfocalDistance, 6);
     });
   }
+
+  it.for([
+    {fNumber: 10, shutterSeconds: 8},
+    {fNumber: 8, shutterSeconds: 1 / 125},
+    {fNumber: 2.8, shutterSeconds: 30},
+  ])('writes the same APEX values for f/$fNumber and $shutterSeconds s', async ({fNumber, shutterSeconds}, context) => {
+    needs(context, 'exiftool', 'libimage-exiftool-perl');
+    const file = await photograph('apex.jpg');
+    execFileSync('exiftool', [
+      '-q',
+      '-overwrite_original',
+      `-ApertureValue=${fNumber}`,
+      `-ShutterSpeedValue=${shutterSeconds}`,
+      file,
+    ]);
+    const {ApertureValue, ShutterSpeedValue} = apexSchema.parse(await exifr.parse(file, {translateValues: false}));
+    const {av, tv} = apex({fNumber, shutterSeconds, iso: 100});
+    expect(av).toBeCloseTo(ApertureValue, 5);
+    expect(tv).toBeCloseTo(ShutterSpeedValue, 5);
+  });
 
   it('calls a wide lens sharp to infinity where we do', async context => {
     needs(context, 'exiftool', 'libimage-exiftool-perl');
