@@ -46,7 +46,7 @@ export const changePower = (id: string, light: FlashLight | null, stops: number)
 /** Rounds stops up (away from zero) to a third, the step of a flash's dial. */
 export const upToThird = (stops: number): number => (Math.sign(stops) * Math.ceil(Math.abs(stops) * 3 - 0.05)) / 3;
 
-/** "wall −4.8 → −5.8 EV" and the like: what a change does to a level. */
+/** "face right −1.0 EV": what a change does to a level. */
 export const effect = (what: string, changeEv: number): string => `${what} ${printChange(changeEv)}`;
 
 /** Nearest to the face that a light is ever advised to stand, metres: nearer, it is in the picture and in the eyes. */
