@@ -1,6 +1,7 @@
 import {levelEv} from '../../shared/level.js';
 import type {Measurement} from '../../shared/reading.js';
 import type {Zones} from '../../shared/zones.js';
+import {anyCurve} from './curve/belief.js';
 import {plainTable} from './curve/tone-curve.js';
 import {decodeFrame} from './decode/decode.js';
 import {guessFace} from './guess-face.js';
@@ -28,7 +29,7 @@ export const measureFrame = async (
     counts[bin] = counts[bin]! + 1;
   }
   const prepared = preparedFor(plates ?? {dark: null, lights: [], sitter: null, zones: null}, work);
-  const {fit: _, poses: __, ...light} = measureLight(work, prepared, face);
+  const light = measureLight(work, prepared, face, anyCurve);
   return {
     schema: 1,
     frame: {file: frame.label, width: frame.width, height: frame.height, ...frame.exif},

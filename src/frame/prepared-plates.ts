@@ -36,6 +36,8 @@ export type PreparedPlates = {
   /** What the first smoothing keeps and the second loses. */
   detail: Float32Array[];
   darkLuminance: Float32Array;
+  /** How much more or less each pixel reflects than its surroundings, 1 on average, as far as the lights show it. */
+  reflectance: Float32Array;
   /** Spectra of all lights together and of each alone, for one face ellipse. */
   spectra: {key: string; values: Spectrum[]} | null;
 };
@@ -47,6 +49,15 @@ const smoothed = ({width, height, r, g, b}: WorkImage): WorkImage => ({
   g: boxMean(g, width, height, 1),
   b: boxMean(b, width, height, 1),
 });
+
+/** Detail of all lights together over their broad shading. */
+const reflectanceOf = (smooth: readonly Float32Array[], width: number, height: number): Float32Array => {
+  const together = new Float32Array(width * height);
+  for (const plane of smooth) for (let at = 0; at < plane.length; at++) together[at] = together[at]! + plane[at]!;
+  const radius = Math.max(2, Math.round(0.04 * Math.max(width, height)));
+  const broad = boxMean(together, width, height, radius);
+  return together.map((value, at) => Math.max(0.1, Math.min(3, (value + 0.001) / (broad[at]! + 0.001))));
+};
 
 /** Averages plates of any size down to this work size. */
 export const preparePlates = (plates: PlateSet, width: number, height: number): PreparedPlates => {
@@ -75,6 +86,7 @@ export const preparePlates = (plates: PlateSet, width: number, height: number): 
     smoother,
     detail: smooth.map((plane, k) => plane.map((value, at) => value - smoother[k]![at]!)),
     darkLuminance,
+    reflectance: reflectanceOf(smooth, width, height),
     spectra: null,
   };
 };

@@ -1,11 +1,12 @@
 import {CURVE_TERMS} from '../curve/basis.js';
+import type {CurveBelief} from '../curve/belief.js';
 import {curveSlope, curveTable, lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {solveSymmetric} from '../linear-solve.js';
-import {addedColumns, channelOf, type FitData, fitData, type LinearFit, linearFit, noiseScale} from './light-model.js';
+import {type AddedLight, type FitData, fitData, type LinearFit, linearFit, noiseScale, WORTH} from './light-model.js';
 import type {Samples} from './samples.js';
 
 /*
- * The frame's light is the dark plate's, plus each light's own times its power, plus some even new light, seen through a
+ * The frame's light is the dark plate's, plus each light's own times its power, plus some added light, seen through a
  * tone curve that isn't known. For a known curve the powers are a robust non-negative least squares fit; the curve's
  * coordinates are then moved by Gauss-Newton steps on everything together, held by what curves usually are. Residuals
  * are in code values, so that no curve looks better just for making everything small.
@@ -14,7 +15,7 @@ import type {Samples} from './samples.js';
 export type LightFit = {
   /** Each light's power against its plate, linear, ≥ 0. */
   power: Float64Array;
-  /** Even new light on the sampled points, linear, for each channel. */
+  /** How much of each added light there is. */
   added: Float64Array;
   /** Coordinates of the tone curve. */
   z: number[];
@@ -24,12 +25,6 @@ export type LightFit = {
   /** Frame less model in units of expected noise, three channels after one another. */
   residual: Float64Array;
 };
-
-/** What is known of the curve beforehand: mean and standard deviation of each coordinate. σ 0: it is known. */
-export type CurveBelief = {z: readonly number[]; sigma: number};
-
-/** How many independent samples all of them together are worth: neighbours err alike. */
-const WORTH = 150;
 
 const normalLoss = (residual: number, sigma: number): number => {
   const u = residual / (4.685 * sigma);
@@ -47,15 +42,17 @@ const costOf = (data: FitData, fit: LinearFit, z: readonly number[], belief: Cur
   }
   // Near 0, the loss is 3·(r / 4.685 σ)²; half of a squared residual in σ is what a coordinate's own half square is held to.
   const perSample = (4.685 ** 2 / 6) * (loss / Math.max(1, count));
+  const n = data.samples.lights.length;
+  const added = data.added.reduce((sum, {sigma}, k) => sum + (fit.solution[n + k]! / sigma) ** 2, 0);
   const prior = z.reduce((sum, value, term) => sum + ((value - belief.z[term]!) / belief.sigma) ** 2, 0);
-  return WORTH * perSample + prior / 2;
+  return WORTH * perSample + (prior + added) / 2;
 };
 
 /** The step in the curve's coordinates that would fit best if everything were linear. */
 const curveStep = (data: FitData, fit: LinearFit, table: ToneTable, z: readonly number[], belief: CurveBelief) => {
   const {frame, dark, lights} = data.samples;
   const n = lights.length;
-  const linear = n + addedColumns(data);
+  const linear = n + data.added.length;
   const size = linear + CURVE_TERMS;
   const slopes = Array.from({length: CURVE_TERMS}, (_, term) => curveSlope(table, term));
   const gram = new Float64Array(size * size);
@@ -69,9 +66,8 @@ const curveStep = (data: FitData, fit: LinearFit, table: ToneTable, z: readonly 
     const s = noiseScale(data, table, i);
     const darkLight = lightAt(table, dark[i]!);
     for (let k = 0; k < n; k++) row[k] = fit.solution[k]! > 0 ? (lightAt(table, lights[k]![i]!) - darkLight) * s : 0;
-    if (data.addLight) {
-      for (let c = 0; c < 3; c++) row[n + c] = c === channelOf(data, i) && fit.solution[n + c]! > 0 ? s : 0;
-    }
+    for (let k = 0; k < data.added.length; k++)
+      row[n + k] = fit.solution[n + k]! > 0 ? data.added[k]!.shape[i]! * s : 0;
     const low = Math.min(254, frame[i]! | 0);
     const rise = Math.max(1e-7, table[low + 1]! - table[low]!);
     for (let term = 0; term < CURVE_TERMS; term++) {
@@ -98,6 +94,11 @@ const curveStep = (data: FitData, fit: LinearFit, table: ToneTable, z: readonly 
     }
   }
   for (let a = 0; a < linear; a++) gram[a * size + a] = gram[a * size + a]! * 1.0001 + 1e-9;
+  data.added.forEach(({sigma}, k) => {
+    const at = n + k;
+    gram[at * size + at] = gram[at * size + at]! + 1 / sigma ** 2;
+    moment[at] = moment[at]! - fit.solution[at]! / sigma ** 2;
+  });
   for (let term = 0; term < CURVE_TERMS; term++) {
     const at = linear + term;
     gram[at * size + at] = gram[at * size + at]! + 1 / belief.sigma ** 2;
@@ -108,11 +109,16 @@ const curveStep = (data: FitData, fit: LinearFit, table: ToneTable, z: readonly 
 
 /**
  * Fits powers and tone curve.
- * @param addLight whether even new light on the sampled points is looked for
+ * @param added light that may have been added to the plates'
  * @param steps how many Gauss-Newton steps the curve may take
  */
-export const fitLights = (samples: Samples, belief: CurveBelief, addLight: boolean, steps: number): LightFit => {
-  const data = fitData(samples, addLight);
+export const fitLights = (
+  samples: Samples,
+  belief: CurveBelief,
+  added: readonly AddedLight[],
+  steps: number,
+): LightFit => {
+  const data = fitData(samples, added);
   let z = [...belief.z];
   let table = curveTable(z);
   let fit = linearFit(data, table, null, 6);
@@ -137,7 +143,7 @@ export const fitLights = (samples: Samples, belief: CurveBelief, addLight: boole
   const n = samples.lights.length;
   return {
     power: fit.solution.slice(0, n),
-    added: addLight ? fit.solution.slice(n, n + 3) : new Float64Array(3),
+    added: fit.solution.slice(n),
     z,
     curve: table,
     spread: fit.spread,

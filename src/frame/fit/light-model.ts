@@ -3,8 +3,11 @@ import {biweight, medianOf} from '../robust.js';
 import {nonNegativeLeastSquares} from './nnls.js';
 import type {Samples} from './samples.js';
 
+/** Light that may have been added where it wasn't on the plates: its shape over the samples, and how much is likely. */
+export type AddedLight = {shape: Float64Array; sigma: number};
+
 /** A fit's data, with which of its samples may be used. */
-export type FitData = {samples: Samples; usable: Uint8Array; addLight: boolean};
+export type FitData = {samples: Samples; usable: Uint8Array; added: readonly AddedLight[]};
 
 /** Code values above this may be clipped. */
 const CLIPPED = 250;
@@ -16,21 +19,18 @@ const PLACE_NOISE = 0.25;
 /** No fit is trusted to be better than its expected noise by more than this. */
 const LEAST_SPREAD = 0.7;
 
-export const fitData = (samples: Samples, addLight: boolean): FitData => {
+/** How many independent samples all of them together are worth: neighbours err alike. */
+export const WORTH = 150;
+
+export const fitData = (samples: Samples, added: readonly AddedLight[]): FitData => {
   const usable = new Uint8Array(samples.frame.length);
   for (let i = 0; i < usable.length; i++) {
     let most = samples.frame[i]!;
     for (const light of samples.lights) most = Math.max(most, light[i]!);
     usable[i] = most < CLIPPED ? 1 : 0;
   }
-  return {samples, usable, addLight};
+  return {samples, usable, added};
 };
-
-/** Columns of even new light: one a channel, or none. */
-export const addedColumns = (data: FitData): number => (data.addLight ? 3 : 0);
-
-/** Which channel a sample belongs to: 0, 1, 2. */
-export const channelOf = (data: FitData, i: number): number => Math.floor(i / data.samples.count);
 
 /** From a difference in light to a difference in units of the code value's expected noise, at one sample. */
 export const noiseScale = (data: FitData, table: ToneTable, i: number): number => {
@@ -40,7 +40,7 @@ export const noiseScale = (data: FitData, table: ToneTable, i: number): number =
   return 1 / (slope * Math.hypot(CODE_NOISE, PART_NOISE * code, PLACE_NOISE * data.samples.roughness[i]!));
 };
 
-/** Solution of the linear part: the lights' powers, then the even new light of each channel. */
+/** Solution of the linear part: the lights' powers, then how much of each added light there is. */
 export type LinearFit = {
   solution: Float64Array;
   /** Frame less model, in expected noise. */
@@ -58,7 +58,7 @@ export const residualsOf = (data: FitData, table: ToneTable, solution: Float64Ar
     const darkLight = lightAt(table, dark[i]!);
     let model = darkLight;
     for (let k = 0; k < n; k++) model += solution[k]! * (lightAt(table, lights[k]![i]!) - darkLight);
-    if (data.addLight) model += solution[n + channelOf(data, i)]!;
+    for (let k = 0; k < data.added.length; k++) model += solution[n + k]! * data.added[k]!.shape[i]!;
     into[i] = (lightAt(table, frame[i]!) - model) * noiseScale(data, table, i);
   }
 };
@@ -71,13 +71,13 @@ const spreadOf = (data: FitData, residual: Float64Array): number => {
 };
 
 /**
- * Powers (and even new light) for a known curve: non-negative least squares, iteratively reweighted by Tukey's biweight.
+ * Powers (and added light) for a known curve: non-negative least squares, iteratively reweighted by Tukey's biweight.
  * @param weights to begin with, one a sample; null counts every usable sample alike
  */
 export const linearFit = (data: FitData, table: ToneTable, weights: Float64Array | null, rounds: number): LinearFit => {
   const {frame, dark, lights} = data.samples;
   const n = lights.length;
-  const size = n + addedColumns(data);
+  const size = n + data.added.length;
   const fit: LinearFit = {
     solution: new Float64Array(size),
     residual: new Float64Array(frame.length),
@@ -88,13 +88,15 @@ export const linearFit = (data: FitData, table: ToneTable, weights: Float64Array
   for (let round = 0; round < rounds; round++) {
     const gram = new Float64Array(size * size);
     const moment = new Float64Array(size);
+    let weightSum = 0;
     for (let i = 0; i < frame.length; i++) {
       const w = fit.weights[i]!;
       if (w === 0) continue;
+      weightSum += w;
       const s = noiseScale(data, table, i);
       const darkLight = lightAt(table, dark[i]!);
       for (let k = 0; k < n; k++) row[k] = (lightAt(table, lights[k]![i]!) - darkLight) * s;
-      if (data.addLight) for (let c = 0; c < 3; c++) row[n + c] = c === channelOf(data, i) ? s : 0;
+      for (let k = 0; k < data.added.length; k++) row[n + k] = data.added[k]!.shape[i]! * s;
       const target = (lightAt(table, frame[i]!) - darkLight) * s;
       for (let a = 0; a < size; a++) {
         const wa = w * row[a]!;
@@ -103,6 +105,10 @@ export const linearFit = (data: FitData, table: ToneTable, weights: Float64Array
         for (let b = 0; b <= a; b++) gram[a * size + b] = gram[a * size + b]! + wa * row[b]!;
       }
     }
+    data.added.forEach(({sigma}, k) => {
+      const at = (n + k) * (size + 1);
+      gram[at] = gram[at]! + ((weightSum / WORTH) * fit.spread ** 2) / sigma ** 2;
+    });
     for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) gram[b * size + a] = gram[a * size + b]!;
     fit.solution = Float64Array.from(nonNegativeLeastSquares(gram, moment));
     residualsOf(data, table, fit.solution, fit.residual);

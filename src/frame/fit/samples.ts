@@ -19,7 +19,7 @@ export type Samples = {
 };
 
 /** Mean of 3 × 3 pixels around a whole position clear of the edge. */
-const meanAround = (plane: Float32Array, width: number, height: number, x: number, y: number): number => {
+export const meanAround = (plane: Float32Array, width: number, height: number, x: number, y: number): number => {
   if (x < 1 || y < 1 || x > width - 2 || y > height - 2) return sampleAt(plane, width, height, x, y);
   const at = y * width + x;
   let sum = 0;

@@ -11,11 +11,11 @@ const FARTHEST = 0.6;
 /**
  * Finds how the head stands against the plates: phase correlation against all lights together and each alone, then least
  * squares from the best of these (and from standing still), coarse to fine, at last for each light by itself.
- * @param frame linear luminance of the frame less that of the dark plate
+ * @param smooth linear luminance of the frame less that of the dark plate, smoothed by a mean over 3 × 3 pixels
  */
-export const registerHead = (plates: PreparedPlates, frame: Float32Array, face: PixelEllipse): Refined => {
+export const registerHead = (plates: PreparedPlates, smooth: Float32Array, face: PixelEllipse): Refined => {
   const {width, height} = plates;
-  const smooth = boxMean(frame, width, height, 1);
+  if (plates.own.length === 0) return {poses: [], misfit: 0, power: new Float64Array(0)};
   const smoother = boxMean(smooth, width, height, 4);
   const centre = {x: face.cx, y: face.cy};
   const starts: Pose[] = [still(centre)];

@@ -1,14 +1,12 @@
 import {nonNegativeLeastSquares} from '../fit/nnls.js';
 import {biweight, MAD_TO_SIGMA, medianOf} from '../robust.js';
-import type {WallBlock} from './wall-blocks.js';
+import type {WallBlock} from './wall-samples.js';
 
 /*
  * Light that wasn't there when the plates were taken lies broadly over the wall. It is described by an even part and by
  * parts that fall off from each side, slowly or fast, found by robust non-negative least squares from the wall's
  * squares: a trail, however bright, is narrow and stays an outlier.
  */
-
-export type Sides = {left: number; right: number; top: number; bottom: number};
 
 export type NewLight = {
   /** New light at a place in fractions of the frame, linear. */

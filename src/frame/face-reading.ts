@@ -1,0 +1,48 @@
+import {levelEv} from '../../shared/level.js';
+import type {Measurement} from '../../shared/reading.js';
+import {lightAt, plainTable, type ToneTable} from './curve/tone-curve.js';
+import {LUMA_B, LUMA_G, LUMA_R} from './light-image.js';
+import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
+import type {WorkImage} from './work-image.js';
+
+/** Luminance, in the file's own terms, from which a pixel counts as clipped. */
+export const CLIPPED_LIGHT = 0.98;
+
+const finite = (value: number): number | null => (Number.isFinite(value) ? value : null);
+
+/**
+ * Level of the face, how much of it is clipped, and its left over its right half; a trail across it doesn't count.
+ * @param face where the face stands in this frame
+ * @param trail the trail's pixels, and its own luminance
+ */
+export const faceReading = (
+  {width, height, r, g, b}: WorkImage,
+  curve: ToneTable,
+  face: PixelEllipse,
+  trail: Uint8Array,
+  own: Float32Array,
+): Pick<Measurement['face'], 'levelEv' | 'clippedFraction' | 'leftRightEv'> => {
+  const sums = [0, 0];
+  const counts = [0, 0];
+  let clipped = 0;
+  let pixels = 0;
+  for (let y = Math.max(0, Math.ceil(face.cy - face.ry)); y <= Math.min(height - 1, face.cy + face.ry); y++) {
+    for (let x = Math.max(0, Math.ceil(face.cx - face.rx)); x <= Math.min(width - 1, face.cx + face.rx); x++) {
+      if (radiiSquared(face, x, y) > 1) continue;
+      const at = y * width + x;
+      const luminance = (table: ToneTable): number =>
+        LUMA_R * lightAt(table, r[at]!) + LUMA_G * lightAt(table, g[at]!) + LUMA_B * lightAt(table, b[at]!);
+      const half = x < face.cx ? 0 : 1;
+      sums[half] = sums[half]! + Math.max(0, luminance(curve) - (trail[at] ? own[at]! : 0));
+      counts[half] = counts[half]! + 1;
+      pixels++;
+      if (luminance(plainTable) >= CLIPPED_LIGHT) clipped++;
+    }
+  }
+  const [left, right] = [sums[0]! / counts[0]!, sums[1]! / counts[1]!];
+  return {
+    levelEv: finite(levelEv((sums[0]! + sums[1]!) / pixels)),
+    clippedFraction: pixels === 0 ? 0 : clipped / pixels,
+    leftRightEv: finite(Math.log2(left / right)),
+  };
+};

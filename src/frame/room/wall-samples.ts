@@ -1,0 +1,122 @@
+import {lightAt, type ToneTable} from '../curve/tone-curve.js';
+import {meanAround} from '../fit/samples.js';
+import {LUMA_B, LUMA_G, LUMA_R} from '../light-image.js';
+import {REGION, type RegionMap} from '../regions.js';
+import {MAD_TO_SIGMA, medianOf} from '../robust.js';
+import type {WorkImage} from '../work-image.js';
+
+/*
+ * The wall in squares, each looked at in a few places. What is typical of a square is undisturbed by a thin trail across
+ * it. Only code values are kept, so that another tone curve or other powers cost little.
+ */
+
+/** A square's middle, in fractions of the frame. */
+export type WallBlock = {x: number; y: number};
+
+/** Code values (0 to 255) by channel (r, g, b), then block by block, PLACES each. */
+export type WallSamples = {
+  blocks: WallBlock[];
+  frame: Float32Array[];
+  dark: Float32Array[] | null;
+  lights: Float32Array[][];
+};
+
+/** Squares across the frame's longer edge, and places along a square's edge. */
+const ACROSS = 36;
+const ALONG = 4;
+const PLACES = ALONG * ALONG;
+
+/**
+ * Samples the squares that are wall nearly all over, clear of head, body and their surroundings.
+ * @param dark and lights: smoothed by a mean over 3 × 3 pixels, at the frame's size
+ */
+export const wallSamples = (
+  frame: WorkImage,
+  dark: WorkImage | null,
+  lights: readonly WorkImage[],
+  regions: RegionMap,
+): WallSamples => {
+  const {width, height} = frame;
+  const size = Math.max(4, Math.round(Math.max(width, height) / ACROSS));
+  const blocks: WallBlock[] = [];
+  const places: number[] = [];
+  for (let top = 0; top + size <= height; top += size) {
+    for (let left = 0; left + size <= width; left += size) {
+      const own: number[] = [];
+      let wall = 0;
+      for (let n = 0; n < PLACES; n++) {
+        const x = left + Math.floor((((n % ALONG) + 0.5) * size) / ALONG);
+        const y = top + Math.floor(((Math.floor(n / ALONG) + 0.5) * size) / ALONG);
+        own.push(y * width + x);
+        if (regions[y * width + x] === REGION.wall) wall++;
+      }
+      if (wall < 0.9 * PLACES) continue;
+      blocks.push({x: (left + size / 2) / width, y: (top + size / 2) / height});
+      places.push(...own);
+    }
+  }
+  const channels = ['r', 'g', 'b'] as const;
+  const pick = (image: WorkImage): Float32Array[] =>
+    channels.map(channel => Float32Array.from(places, at => image[channel][at]!));
+  const averaged = (image: WorkImage): Float32Array[] =>
+    channels.map(channel =>
+      Float32Array.from(places, at => meanAround(image[channel], width, height, at % width, Math.floor(at / width))),
+    );
+  return {blocks, frame: averaged(frame), dark: dark && pick(dark), lights: lights.map(pick)};
+};
+
+/** Linear light of each block. */
+export type WallLight = {
+  /** The dark plate's, luminance. */
+  dark: Float64Array;
+  /** What the lights add on their plates, in their powers; luminance. */
+  flash: Float64Array;
+  /** What is typical of the frame beyond both, luminance and by channel; may be a little negative by noise. */
+  rest: Float64Array;
+  restOf: [Float64Array, Float64Array, Float64Array];
+};
+
+/** @param power each light's power, linear */
+export const wallLight = (samples: WallSamples, curve: ToneTable, power: ArrayLike<number>): WallLight => {
+  const count = samples.blocks.length;
+  const out: WallLight = {
+    dark: new Float64Array(count),
+    flash: new Float64Array(count),
+    rest: new Float64Array(count),
+    restOf: [new Float64Array(count), new Float64Array(count), new Float64Array(count)],
+  };
+  const weights = [LUMA_R, LUMA_G, LUMA_B];
+  const luminance = new Float64Array(PLACES);
+  const channels = [new Float64Array(PLACES), new Float64Array(PLACES), new Float64Array(PLACES)];
+  for (let block = 0; block < count; block++) {
+    luminance.fill(0);
+    for (let c = 0; c < 3; c++) {
+      for (let n = 0; n < PLACES; n++) {
+        const at = block * PLACES + n;
+        const dark = samples.dark ? lightAt(curve, samples.dark[c]![at]!) : 0;
+        let flash = 0;
+        for (let k = 0; k < samples.lights.length; k++) {
+          if (power[k]! > 0) flash += power[k]! * (lightAt(curve, samples.lights[k]![c]![at]!) - dark);
+        }
+        const rest = lightAt(curve, samples.frame[c]![at]!) - dark - flash;
+        channels[c]![n] = rest;
+        luminance[n] = luminance[n]! + weights[c]! * rest;
+        out.dark[block] = out.dark[block]! + (weights[c]! * dark) / PLACES;
+        out.flash[block] = out.flash[block]! + (weights[c]! * flash) / PLACES;
+      }
+    }
+    const middle = medianOf(luminance);
+    const most = middle + 2.5 * MAD_TO_SIGMA * medianOf(luminance.map(value => Math.abs(value - middle))) + 1e-6;
+    let kept = 0;
+    for (let n = 0; n < PLACES; n++) {
+      if (luminance[n]! > most) continue;
+      kept++;
+      out.rest[block] = out.rest[block]! + luminance[n]!;
+      for (let c = 0; c < 3; c++)
+        out.restOf[c as 0 | 1 | 2][block] = out.restOf[c as 0 | 1 | 2][block]! + channels[c]![n]!;
+    }
+    out.rest[block] = out.rest[block]! / kept;
+    for (const plane of out.restOf) plane[block] = plane[block]! / kept;
+  }
+  return out;
+};
