@@ -21,10 +21,13 @@ const isoPattern = /^(?:iso\s*)?(\d{1,8})$/i;
 
 const toNumber = (text: string): number => Number(text.replace(',', '.'));
 
-/** Quotes what a person typed, cut short and without control characters, so that it can be shown again. */
+/** Control characters, line separators and marks of direction. */
+const unprintable = /[\u0000-\u001f\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]/g;
+
+/** Quotes what a person typed, cut short and without anything a terminal acts on, so that it can be shown again. */
 export const quote = (text: string): string => {
-  const plain = text.replace(/[\u0000-\u001f\u007f-\u009f\u200e\u200f\u202a-\u202e\u2066-\u2069]/g, '·');
-  return `"${plain.length > 40 ? `${plain.slice(0, 40)}…` : plain}"`;
+  const plain = (text.length > 40 ? `${text.slice(0, 40)}…` : text).replace(unprintable, '·');
+  return `"${plain.toWellFormed()}"`;
 };
 
 /**

@@ -160,7 +160,10 @@ export const bent = (value: unknown, random: Random, probability = 0.08): unknow
   return Object.fromEntries(
     Object.entries(value)
       .filter(() => !random.chance(probability / 4))
-      .map(([key, inner]) => [random.chance(probability / 8) ? hostileText(random, 10) : key, bent(inner, random, probability)]),
+      .map(([key, inner]) => [
+        random.chance(probability / 8) ? hostileText(random, 10) : key,
+        bent(inner, random, probability),
+      ]),
   );
 };
 

@@ -23,7 +23,12 @@ export const randomOf = (seed: number): Random => {
     return ((mixed ^ (mixed >>> 14)) >>> 0) / 4_294_967_296;
   };
   const whole = (least: number, most: number): number => least + Math.floor(next() * (most - least + 1));
-  return {next, whole, pick: values => values[whole(0, values.length - 1)]!, chance: probability => next() < probability};
+  return {
+    next,
+    whole,
+    pick: values => values[whole(0, values.length - 1)]!,
+    chance: probability => next() < probability,
+  };
 };
 
 /** Numbers at which counters, signs and lengths turn over. */
@@ -38,9 +43,11 @@ const writeNumber = (bytes: Buffer, random: Random): void => {
   if (bytes.length < size) return;
   const at = random.whole(0, bytes.length - size);
   if (size === 1) bytes[at] = value & 0xff;
-  else if (size === 2) random.chance(0.5) ? bytes.writeUInt16LE(value & 0xffff, at) : bytes.writeUInt16BE(value & 0xffff, at);
+  else if (size === 2)
+    random.chance(0.5) ? bytes.writeUInt16LE(value & 0xffff, at) : bytes.writeUInt16BE(value & 0xffff, at);
   else if (size === 4) random.chance(0.5) ? bytes.writeUInt32LE(value, at) : bytes.writeUInt32BE(value, at);
-  else random.chance(0.5) ? bytes.writeBigUInt64LE(BigInt(value), at) : bytes.writeBigUInt64BE(BigInt(value) << 32n, at);
+  else
+    random.chance(0.5) ? bytes.writeBigUInt64LE(BigInt(value), at) : bytes.writeBigUInt64BE(BigInt(value) << 32n, at);
 };
 
 type Mutation = (bytes: Buffer, random: Random) => Buffer;
@@ -64,7 +71,10 @@ const mutations: Mutation[] = [
   (bytes, random) => bytes.subarray(0, random.whole(0, bytes.length)),
   (bytes, random) => {
     const from = random.whole(0, bytes.length);
-    return Buffer.concat([bytes.subarray(0, from), bytes.subarray(Math.min(bytes.length, from + random.whole(1, 600)))]);
+    return Buffer.concat([
+      bytes.subarray(0, from),
+      bytes.subarray(Math.min(bytes.length, from + random.whole(1, 600))),
+    ]);
   },
   (bytes, random) => {
     const from = random.whole(0, bytes.length);

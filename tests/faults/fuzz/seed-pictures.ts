@@ -1,4 +1,4 @@
-import sharp from 'sharp';
+import sharp, {type Sharp} from 'sharp';
 
 /*
  * Small pictures of every kind that is read, as the ground from which damaged ones are made. The RAW-like files are built
@@ -10,7 +10,7 @@ export type SeedPicture = {ending: string; bytes: Buffer};
 const WIDTH = 96;
 const HEIGHT = 64;
 
-const lantern = (): sharp.Sharp => {
+const lantern = (): Sharp => {
   const rgb = Buffer.alloc(WIDTH * HEIGHT * 3);
   for (let y = 0; y < HEIGHT; y++)
     for (let x = 0; x < WIDTH; x++) {
@@ -49,11 +49,20 @@ export const seedPictures = async () => {
     ],
     tiff: [
       ...one('.tif', await lantern().withExif(exif).tiff({compression: 'none'}).toBuffer()),
-      ...one('.tif', await lantern().toColourspace('rgb16').tiff({compression: 'lzw', predictor: 'horizontal'}).toBuffer()),
-      ...one('.tiff', await lantern().tiff({compression: 'deflate', tile: true, tileWidth: 32, tileHeight: 32}).toBuffer()),
+      ...one(
+        '.tif',
+        await lantern().toColourspace('rgb16').tiff({compression: 'lzw', predictor: 'horizontal'}).toBuffer(),
+      ),
+      ...one(
+        '.tiff',
+        await lantern().tiff({compression: 'deflate', tile: true, tileWidth: 32, tileHeight: 32}).toBuffer(),
+      ),
       ...one('.tiff', await lantern().tiff({compression: 'jpeg'}).toBuffer()),
     ],
-    rawTiff: [...one('.dng', rawTiff(jpeg, 'little'), rawTiff(jpeg, 'big')), ...one('.raw', rawTiff(progressive, 'little'))],
+    rawTiff: [
+      ...one('.dng', rawTiff(jpeg, 'little'), rawTiff(jpeg, 'big')),
+      ...one('.raw', rawTiff(progressive, 'little')),
+    ],
     rawMedia: one('.cr3', rawMedia(jpeg), rawMedia(progressive)),
   };
 };
@@ -86,7 +95,12 @@ const rawTiff = (jpeg: Buffer, order: 'little' | 'big'): Buffer => {
     Buffer.from(little ? 'II' : 'MM'),
     u16(42),
     u32(firstAt),
-    directory(entry(0x100, LONG, WIDTH), entry(0x112, SHORT, 1), entry(0x14a, LONG, subAt), entry(0x8769, LONG, exifAt)),
+    directory(
+      entry(0x100, LONG, WIDTH),
+      entry(0x112, SHORT, 1),
+      entry(0x14a, LONG, subAt),
+      entry(0x8769, LONG, exifAt),
+    ),
     directory(entry(0x103, SHORT, 6), entry(0x201, LONG, jpegAt), entry(0x202, LONG, jpeg.length)),
     directory(entry(0x829a, RATIONAL, valuesAt), entry(0x829d, RATIONAL, valuesAt + 8), entry(0x8827, SHORT, 100)),
     ...[8, 1, 8, 1].map(u32),
@@ -112,10 +126,19 @@ const rawMedia = (jpeg: Buffer): Buffer => {
   const moovOf = (jpegAt: number): Buffer =>
     box(
       'moov',
-      box('uuid', Buffer.alloc(16, 1), box('CMT1', tiff), box('CMT2', tiff), box('THMB', u32(0, 0), jpeg.subarray(0, 400))),
+      box(
+        'uuid',
+        Buffer.alloc(16, 1),
+        box('CMT1', tiff),
+        box('CMT2', tiff),
+        box('THMB', u32(0, 0), jpeg.subarray(0, 400)),
+      ),
       box(
         'trak',
-        box('mdia', box('minf', box('stbl', box('stsz', u32(0, 0, 1, jpeg.length)), box('co64', u32(0, 1, 0, jpegAt))))),
+        box(
+          'mdia',
+          box('minf', box('stbl', box('stsz', u32(0, 0, 1, jpeg.length)), box('co64', u32(0, 1, 0, jpegAt)))),
+        ),
       ),
     );
   const preview = box('uuid', Buffer.alloc(16, 2), u32(0, 1), box('PRVW', u32(0, 0, 0), jpeg));
