@@ -154,7 +154,7 @@ export const measureAttempt = async (
 };
 
 /** How many attempts back the judge looks; more would have to be read again from the journal. */
-const EARLIER_JUDGED = 500;
+const EARLIER_JUDGED = 200;
 
 const whyStopped = (error: unknown): string => {
   if (error instanceof StopAsked || error instanceof SleptFault || error instanceof Error) return error.message;

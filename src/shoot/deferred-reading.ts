@@ -5,15 +5,20 @@ import {readLine} from './journal-line.js';
 
 type MeasuredEntry = Extract<JournalEntry, {kind: 'measured'}>;
 
+export type ReadingShelf = {
+  /** @param offset @param length where the entry's line is in the journal, bytes, without its newline */
+  entry(measured: {at: string; attempt: number}, offset: number, length: number): MeasuredEntry;
+};
+
 /** Readings held at once; older ones are read from the journal again when somebody wants them. */
-const SHELF_PLACES = 1000;
+const SHELF_PLACES = 400;
 
 /**
  * Makes measured entries whose reading is fetched from the journal when it is looked at, so that a long shoot opens fast
  * and in little memory. A reading that can't be fetched any more is null there, although the type says otherwise only
  * for entries: the attempt built from it may have none.
  */
-export const readingShelf = (path: string) => {
+export const readingShelf = (path: string): ReadingShelf => {
   const held = new Map<number, Reading | null>();
 
   const fetch = (offset: number, length: number): Reading | null => {
@@ -26,7 +31,7 @@ export const readingShelf = (path: string) => {
   };
 
   return {
-    entry: ({at, attempt}: {at: string; attempt: number}, offset: number, length: number): MeasuredEntry =>
+    entry: ({at, attempt}, offset, length) =>
       Object.defineProperty({v: 1, at, kind: 'measured', attempt} as MeasuredEntry, 'reading', {
         enumerable: true,
         configurable: true,

@@ -8,7 +8,7 @@ import type {Sound} from '../../shared/sound.js';
 import {type Timekeeper, waitAwake} from './cue-clock.js';
 import {pullFrame} from './pull.js';
 import type {Activity, Subject} from './state.js';
-import {eitherSignal, untilAborted} from './stopping.js';
+import {joinSignals, untilAborted} from './stopping.js';
 
 /** What an exposure of any kind (attempt, plate, probe) is made with. */
 export type Exposing = {
@@ -136,8 +136,8 @@ export const openShutter = async (
 ): Promise<Exposed> => {
   const {clock} = time;
   const byHand = !(await handles(camera));
-  const [ending, end] = eitherSignal(stop);
-  ending.addEventListener('abort', cues.end, {once: true});
+  const ending = joinSignals(stop);
+  ending.signal.addEventListener('abort', cues.end, {once: true});
   const watched = new AbortController();
   let openedAtMs: number | null = null;
   let closed = false;
@@ -153,12 +153,12 @@ export const openShutter = async (
   cues.onCue(showOpen);
   if (byHand)
     show({kind: 'waiting for a file', subject, say: 'Open the shutter on the camera now; its file is awaited.'});
-  else watchAwake(time, cues, seconds, end, watched.signal);
+  else watchAwake(time, cues, seconds, ending.abort, watched.signal);
 
   try {
     const exposing = camera.expose({
       seconds,
-      signal: ending,
+      signal: ending.signal,
       onOpen() {
         openedAtMs = clock.now();
         on.opened();
@@ -166,14 +166,15 @@ export const openShutter = async (
       },
       onClose: close,
     });
-    const frames = await (byHand ? exposing : notStuck(exposing, time, seconds, ending, watched.signal));
+    const frames = await (byHand ? exposing : notStuck(exposing, time, seconds, ending.signal, watched.signal));
     close();
     cues.leave();
-    return {frames, cutShort: ending.aborted ? ending.reason : null};
+    return {frames, cutShort: ending.signal.aborted ? ending.signal.reason : null};
   } catch (error) {
     cues.end();
     throw error;
   } finally {
+    ending.release();
     watched.abort();
   }
 };
@@ -204,8 +205,9 @@ const notStuck = async <Result>(
   const deadline = async (): Promise<never> => {
     // A sped-up room still needs real time to make its frame.
     const fullMs = clock.now() + (seconds + STUCK_AFTER_SECONDS * speed) * 1000;
-    const [either] = eitherSignal(ending, over);
-    await clock.until(fullMs, either).catch(() => undefined);
+    const either = joinSignals(ending, over);
+    await clock.until(fullMs, either.signal).catch(() => undefined);
+    either.release();
     if (!over.aborted) {
       await clock
         .until(Math.min(fullMs, clock.now() + STUCK_AFTER_STOP_SECONDS * 1000 * speed), over)

@@ -1,6 +1,6 @@
 import {type FileHandle, open} from 'node:fs/promises';
 import type {JournalEntry} from '../../shared/journal.js';
-import {readingShelf} from './deferred-reading.js';
+import {type ReadingShelf, readingShelf} from './deferred-reading.js';
 import {lineReader} from './journal-line.js';
 
 /** What replaying a journal came upon besides its entries. Offsets and lengths in bytes. */
@@ -24,8 +24,11 @@ const LONGEST_LINE_BYTES = 8 << 20;
  * Readings of measured entries are parsed when they are first looked at.
  * @throws the system's error when the file can't be read
  */
-export const replayJournal = async (path: string, onEntry: (entry: JournalEntry) => void): Promise<ReplayFindings> => {
-  const shelf = readingShelf(path);
+export const replayJournal = async (
+  path: string,
+  onEntry: (entry: JournalEntry) => void,
+  shelf: ReadingShelf = readingShelf(path),
+): Promise<ReplayFindings> => {
   const read = lineReader();
   const findings: ReplayFindings = {entries: 0, damaged: [], newer: 0, begunInVersion: null, tail: null};
   let number = 0;

@@ -2,6 +2,7 @@ import {type FileHandle, open, stat} from 'node:fs/promises';
 import path from 'node:path';
 import {type JournalEntry, type JournalEvent, journalEntrySchema} from '../../shared/journal.js';
 import {plainText} from '../../shared/plain-text.js';
+import {type ReadingShelf, readingShelf} from './deferred-reading.js';
 import {diskTrouble, errorCode, syncFile, syncFolder} from './disk.js';
 import {printLine} from './journal-line.js';
 import {type ReplayFindings, replayJournal} from './journal-replay.js';
@@ -46,10 +47,11 @@ export const openJournal = async (
     throw new JournalFault(`The journal ${plainText(file)} can't be opened: ${diskTrouble(error)}.`);
   }
   try {
-    const found = await replayJournal(file, onEntry);
+    const shelf = readingShelf(file);
+    const found = await replayJournal(file, onEntry, shelf);
     if (found.begunInVersion !== null) throw tooNew(file, found.begunInVersion);
     const findings = await mend(handle, file, found);
-    return writer(handle, file, findings, now);
+    return writer(handle, file, {findings, shelf, now});
   } catch (error) {
     await handle.close().catch(() => undefined);
     if (errorCode(error) === '') throw error;
@@ -98,7 +100,11 @@ const mend = async (handle: FileHandle, file: string, found: ReplayFindings): Pr
 const listed = (numbers: number[]): string =>
   numbers.length > 6 ? `${numbers.slice(0, 6).join(', ')} and ${numbers.length - 6} more` : numbers.join(', ');
 
-const writer = (handle: FileHandle, file: string, findings: string[], now: () => Date): Journal => {
+const writer = (
+  handle: FileHandle,
+  file: string,
+  {findings, shelf, now}: {findings: string[]; shelf: ReadingShelf; now: () => Date},
+): Journal => {
   let last: Promise<unknown> = Promise.resolve();
   let closed = false;
 
@@ -107,8 +113,11 @@ const writer = (handle: FileHandle, file: string, findings: string[], now: () =>
     const entry = journalEntrySchema.parse(plainDeep({v: 1, at: now().toISOString(), ...event}));
     try {
       const before = (await handle.stat()).size;
-      await appendWhole(handle, printLine(entry), before);
+      const line = printLine(entry);
+      await appendWhole(handle, line, before);
       await stat(file);
+      // A long evening's readings need not all be held in memory.
+      if (entry.kind === 'measured') return shelf.entry(entry, before, line.length - 1);
     } catch (error) {
       throw new JournalFault(
         `The journal ${plainText(file)} can't be written, so nothing new is remembered: ${diskTrouble(error)}.`,

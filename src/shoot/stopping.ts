@@ -6,16 +6,28 @@ export class StopAsked extends Error {
   }
 }
 
-/** A signal that aborts with the first of these, and a way to abort it alone. */
-export const eitherSignal = (...signals: AbortSignal[]): [AbortSignal, (reason: unknown) => void] => {
+/** A signal that aborts with others, or alone. */
+export type JoinedSignal = {
+  signal: AbortSignal;
+  abort(reason: unknown): void;
+  /** Lets go of the others; they may live much longer. */
+  release(): void;
+};
+
+/** Joins signals: aborts with the first of them, and with its reason. */
+export const joinSignals = (...signals: AbortSignal[]): JoinedSignal => {
   const controller = new AbortController();
+  const listening = new AbortController();
   for (const signal of signals) {
-    if (signal.aborted) controller.abort(signal.reason);
-    else {
-      signal.addEventListener('abort', () => controller.abort(signal.reason), {once: true, signal: controller.signal});
-    }
+    const follow = (): void => controller.abort(signal.reason);
+    if (signal.aborted) follow();
+    else signal.addEventListener('abort', follow, {once: true, signal: listening.signal});
   }
-  return [controller.signal, reason => controller.abort(reason)];
+  return {
+    signal: controller.signal,
+    abort: reason => controller.abort(reason),
+    release: () => listening.abort(),
+  };
 };
 
 /** The promise's result, or the signal's reason as soon as it aborts; the work itself then goes on unheard. */
