@@ -6,6 +6,7 @@ import {beside} from '../../src/screen/picture/beside.js';
 import {directPicture} from '../../src/screen/picture/direct.js';
 import {halfBlocks, nearestOf256} from '../../src/screen/picture/half-blocks.js';
 import {spillLabels, withMarks} from '../../src/screen/picture/marks.js';
+import {relit} from '../../src/screen/picture/relight.js';
 import {sixelPicture} from '../../src/screen/picture/sixel.js';
 import {nightPicture} from '../../src/screen/picture/tone.js';
 import {createTalk, type TerminalAbility} from '../../src/screen/terminal/talk.js';
@@ -233,5 +234,40 @@ describe('what a terminal says that it can do', () => {
     expect(ask('\u001b[?64c', '\u001b[6;18;9t', '\u001b_Gi=31;ENOTSUP\u001b\\', '\u001b[?64c').known?.sharp).toBe(
       'none',
     );
+  });
+});
+
+describe('the next frame, foretold from the plates', () => {
+  const one = (value: number): Picture => ({width: 1, height: 1, rgb: new Uint8Array(3).fill(value)});
+  /** sRGB of IEC 61966-2-1, written again here. */
+  const linear = (code: number): number => {
+    const value = code / 255;
+    return value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
+  };
+
+  it('is the dark plate and each light, as they are when nothing changes', () => {
+    const dark = {picture: one(0), ev: 0};
+    expect(relit(dark, [{picture: one(118), ev: 0}]).rgb[0]).toBe(118);
+    const both = relit(dark, [
+      {picture: one(118), ev: 0},
+      {picture: one(118), ev: 0},
+    ]).rgb[0]!;
+    expect(linear(both)).toBeCloseTo(2 * linear(118), 2);
+  });
+
+  it('follows each light by its stops, and leaves a light out that will not fire', () => {
+    const dark = {picture: one(0), ev: 0};
+    expect(linear(relit(dark, [{picture: one(118), ev: 1}]).rgb[0]!)).toBeCloseTo(2 * linear(118), 2);
+    expect(linear(relit(dark, [{picture: one(118), ev: -2}]).rgb[0]!)).toBeCloseTo(linear(118) / 4, 2);
+    expect(relit(dark, [{picture: one(118), ev: null}]).rgb[0]).toBe(0);
+  });
+
+  it("scales the room's own light apart from the flashes'", () => {
+    const room = relit({picture: one(60), ev: -1}, [{picture: one(60), ev: 3}]).rgb[0]!;
+    expect(linear(room)).toBeCloseTo(linear(60) / 2, 2);
+  });
+
+  it('clips where a frame would', () => {
+    expect(relit({picture: one(0), ev: 0}, [{picture: one(200), ev: 4}]).rgb[0]).toBe(255);
   });
 });

@@ -51,7 +51,7 @@ export const Footer = ({ui, state}: {ui: Ui; state: SessionState}): ReactNode =>
       >
         {message ? plain(message.say) : ''}
       </Row>
-      <Row word={next && goes ? goes.shown : ''} wordRank="bright" rank="bright">
+      <Row word={next && goes ? ` ${goes.shown} ` : ''} wordRank="bright" rank="bright" filled={next !== null}>
         {next ? plain(next.say) : ui.closing ? 'closing: what was made is kept' : ''}
       </Row>
       <Box height={2} flexDirection="column">

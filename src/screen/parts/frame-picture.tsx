@@ -11,9 +11,12 @@ import {plain} from '../plain.js';
 import {PictureBox} from './picture-box.js';
 import {Say} from './say.js';
 
+/** Where a picture should be: why there is none. */
 const Trouble = ({text, columns, rows}: {text: string; columns: number; rows: number}): ReactNode => (
   <Box width={columns} height={rows} flexShrink={0} paddingLeft={2} overflow="hidden">
-    <Say wrap="wrap">{plain(text)}</Say>
+    <Say rank="faint" wrap="wrap">
+      {plain(text)}
+    </Say>
   </Box>
 );
 
@@ -41,6 +44,7 @@ export const FramePicture = ({
     [picture, marks],
   );
   if (trouble !== null) return <Trouble text={trouble} columns={columns} rows={rows} />;
+  if (file && !picture) return <Trouble text="the picture is on its way" columns={columns} rows={rows} />;
   return <PictureBox picture={drawn} labels={labels} columns={columns} rows={rows} label={label} />;
 };
 

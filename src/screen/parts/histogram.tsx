@@ -38,8 +38,9 @@ const columnsOf = (histogram: Histogram, columns: number): number[] => {
       parts[column]! += count * share;
     }
   }
-  const most = Math.max(1, ...parts);
-  return parts.map(part => (part / most) ** 0.4);
+  // The darkest end holds the black room: it may go through the top, so that the rest can be seen.
+  const most = Math.max(1, ...parts.slice(1));
+  return parts.map(part => Math.min(1, (part / most) ** 0.4));
 };
 
 /** The levels of a frame in one line. */
@@ -84,7 +85,7 @@ export const FullHistogram = ({
     <Box width={columns} height={rows} flexDirection="column" flexShrink={0} paddingLeft={2}>
       <Say>{lines.join('\n')}</Say>
       <Say rank="faint">{scale.join('')}</Say>
-      <Say rank="faint">EV around middle grey; small parts are raised to be seen</Say>
+      <Say rank="faint">EV around middle grey</Say>
       <Say rank={clipped >= 0.01 ? 'bright' : 'plain'}>
         {clipped > 0
           ? `${(clipped * 100).toFixed(1)} % of the frame is clipped, at the right end`

@@ -25,6 +25,7 @@ export const Row = ({
   wordRank = 'faint',
   rows = 1,
   margin = MARGIN,
+  filled = false,
   children,
 }: {
   word: string;
@@ -34,13 +35,17 @@ export const Row = ({
   rows?: number | undefined;
   /** Width of the margin, in cells. */
   margin?: number | undefined;
+  /** Whether the word is drawn like a key. */
+  filled?: boolean | undefined;
   children?: ReactNode;
 }): ReactNode => {
   const columns = textColumnsOf(useContext(ColumnContext), margin);
   return (
     <Box flexShrink={0} minHeight={1}>
       <Box width={margin} justifyContent="flex-end" flexShrink={0}>
-        <Say rank={wordRank}>{word}</Say>
+        <Say rank={wordRank} filled={filled}>
+          {word}
+        </Say>
       </Box>
       <Box marginLeft={GAP} width={columns} flexShrink={0}>
         {typeof children === 'string' ? (

@@ -36,14 +36,15 @@ export const verdictSaid = (reading: Reading): string => {
     .join(', ');
 };
 
-type Entry = {key: string; word: string; rank: Rank; text: string};
+type Entry = {key: string; word: string; wordRank?: Rank; rank: Rank; text: string};
 
 const MOST_LINES = 3;
 
 const entryOf = (check: Check): Entry => ({
   key: check.id,
   word: marks[check.state],
-  rank: ranks[check.state],
+  rank: check.state === 'ok' ? 'faint' : 'plain',
+  wordRank: ranks[check.state],
   text: `${plain(check.id, 30)}  ${plain(check.say)}`,
 });
 
@@ -72,7 +73,7 @@ export const Verdict = ({reading, rows}: {reading: Reading; rows: number}): Reac
   return (
     <>
       {shown.map(entry => (
-        <Row key={entry.key} word={entry.word} wordRank={entry.rank} rank={entry.rank} rows={MOST_LINES}>
+        <Row key={entry.key} word={entry.word} wordRank={entry.wordRank ?? 'faint'} rank={entry.rank} rows={MOST_LINES}>
           {entry.text}
         </Row>
       ))}

@@ -44,7 +44,7 @@ const Lower = ({attempt, columns}: {attempt: AttemptRecord; columns: number}): R
   const note = attempt.notes.at(-1);
   return (
     <Box flexDirection="column" flexShrink={0} height={LOWER_ROWS}>
-      <Row word={advice ? 'try next' : ''} wordRank="bright" rank="bright" rows={2}>
+      <Row word={advice ? 'try next' : ''} wordRank="bright" rows={2}>
         {advice ? `${plain(advice.do)}: ${plain(advice.because)}` : ''}
       </Row>
       <Row word={note === undefined ? 'changed' : 'note'}>
@@ -69,7 +69,7 @@ const Words = ({state, columns, rows}: {state: SessionState; columns: number; ro
   const isQuiet = attempt?.reading && state.activity.kind === 'resting';
   return (
     <Column columns={columns} rows={rows}>
-      <Row word="" rank={attempt ? 'bright' : 'plain'} rows={4}>
+      <Row word="" rows={4}>
         {title}
       </Row>
       <OnItsWay state={state} columns={columns} />

@@ -1,5 +1,6 @@
 import {Box} from 'ink';
 import {type ReactNode, useMemo} from 'react';
+import {lessonOf} from '../../judge/compare.js';
 import type {Attempt, SessionState} from '../../shoot/state.js';
 import type {Layout} from '../layout.js';
 import {Column} from '../parts/column.js';
@@ -134,6 +135,19 @@ const Frames = ({
   );
 };
 
+/** What was changed before an attempt, and what that did to the readings. */
+const changedSaid = (state: SessionState, chosen: Attempt): string => {
+  const before = state.shoot.attempts.findLast(one => one.number < chosen.number && one.reading !== null);
+  const lesson =
+    before?.reading && chosen.reading
+      ? lessonOf(
+          {attempt: before.number, reading: before.reading, changes: before.changes},
+          {attempt: chosen.number, reading: chosen.reading, changes: chosen.changes},
+        )
+      : null;
+  return plain(lesson?.say ?? (chosen.changes.length > 0 ? chosen.changes.join('; ') : 'nothing'));
+};
+
 const captionOf = (ui: Ui, state: SessionState, chosen: Attempt): string => {
   const other = otherAttempt(ui, state);
   if (ui.lookBack.view === 'beside' && other) return `${other.number} at the left, ${chosen.number} at the right`;
@@ -155,7 +169,7 @@ export const LookBack = ({ui, state, layout}: {ui: Ui; state: SessionState; layo
       </Row>
     );
   }
-  const listRows = Math.max(4, layout.bodyRows - 9);
+  const listRows = Math.max(4, layout.bodyRows - 10);
   const at = attempts.indexOf(chosen);
   const from = Math.max(0, Math.min(at - Math.floor(listRows / 2), attempts.length - listRows));
   const best = bestAttempt(state.shoot.attempts);
@@ -179,8 +193,8 @@ export const LookBack = ({ui, state, layout}: {ui: Ui; state: SessionState; layo
               />
             ))}
           </Box>
-          <Row word="changed" rows={2}>
-            {chosen.changes.length > 0 ? chosen.changes.map(change => plain(change)).join('; ') : 'nothing'}
+          <Row word="changed" rows={3}>
+            {changedSaid(state, chosen)}
           </Row>
           <Row word="note" rows={2}>
             {plain(chosen.notes.at(-1) ?? '–')}

@@ -1,14 +1,20 @@
 import {Box} from 'ink';
 import type {ReactNode} from 'react';
 import type {SessionState} from '../../shoot/state.js';
+import {expectedChanges} from '../expected.js';
 import type {Layout} from '../layout.js';
+import {Column} from '../parts/column.js';
+import {ExpectedPicture} from '../parts/expected-picture.js';
 import {Row} from '../parts/row.js';
 import {Say} from '../parts/say.js';
 import {answerTo, costOf} from '../plan-answers.js';
 import {type PlanField, planFields, planOf} from '../ui/plan-fields.js';
+import {canForetell} from '../ui/plan-keys.js';
 import type {Draft, Ui} from '../ui/state.js';
 
 const VALUE_COLUMNS = 18;
+/** Lines below the values. */
+const LOWER_ROWS = 2;
 
 const hint = '↑ ↓ choose a value, ← → change it by a third of a stop; nothing is set before you say so.';
 
@@ -47,26 +53,75 @@ const windowOf = (fields: PlanField[], row: number, rows: number): PlanField[] =
   return fields.slice(from, to);
 };
 
+/** The values alone, beside the next frame as it will be with them. */
+const Foretold = ({
+  plan,
+  state,
+  fields,
+  row,
+  layout,
+}: {
+  plan: Draft;
+  state: SessionState;
+  fields: PlanField[];
+  row: number;
+  layout: Layout;
+}): ReactNode => {
+  const rows = layout.bodyRows - LOWER_ROWS;
+  const changes = expectedChanges(state, plan);
+  const said =
+    changes === null
+      ? 'no frame was measured yet'
+      : changes.length === 0
+        ? 'the checks as they are'
+        : changes.join('; ');
+  return (
+    <Box flexDirection="column" height={layout.bodyRows}>
+      <Box height={rows}>
+        <Column columns={layout.textColumns} rows={rows}>
+          {windowOf(fields, row, rows).map(field => (
+            <Box key={field.id} flexDirection="column" flexShrink={0}>
+              {heightOf(field) === 2 ? <Box height={1} /> : null}
+              <Row
+                word={field.label}
+                wordRank={field === fields[row] ? 'bright' : 'faint'}
+                rank={field === fields[row] ? 'bright' : 'plain'}
+              >
+                {field === fields[row] ? `‹ ${field.value} ›` : `  ${field.value}`}
+              </Row>
+            </Box>
+          ))}
+        </Column>
+        <ExpectedPicture state={state} plan={plan} columns={layout.columns - layout.textColumns - 1} rows={rows - 1} />
+      </Box>
+      <Row word="to expect" rows={LOWER_ROWS}>
+        {said}
+      </Row>
+    </Box>
+  );
+};
+
 /** Plan: what is wanted, and what light will do. */
 export const Plan = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}): ReactNode => {
   const plan = planOf(state, ui.plan.draft);
   const fields = planFields(plan);
   const row = Math.min(ui.plan.row, fields.length - 1);
+  if (ui.plan.expected && canForetell(state)) {
+    return <Foretold plan={plan} state={state} fields={fields} row={row} layout={layout} />;
+  }
   const cost = costOf(state.shoot.exposure, plan.exposure);
-  const shown = windowOf(fields, row, layout.bodyRows - 2);
+  const rows = layout.bodyRows - LOWER_ROWS;
   return (
-    <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
-      <Box flexDirection="column" height={layout.bodyRows - 2} overflow="hidden">
-        {shown.map(field => (
+    <Box flexDirection="column" height={layout.bodyRows}>
+      <Box flexDirection="column" height={rows}>
+        {windowOf(fields, row, rows).map(field => (
           <Box key={field.id} flexDirection="column" flexShrink={0}>
             {heightOf(field) === 2 ? <Box height={1} /> : null}
             <Field field={field} plan={plan} isChosen={field === fields[row]} />
           </Box>
         ))}
       </Box>
-      <Box height={2} flexDirection="column" overflow="hidden" paddingRight={1}>
-        <Below cost={cost} answer={answerTo(fields[row]!, plan)} columns={layout.columns - VALUE_COLUMNS - 15} />
-      </Box>
+      <Below cost={cost} answer={answerTo(fields[row]!, plan)} columns={layout.columns - VALUE_COLUMNS - 15} />
     </Box>
   );
 };

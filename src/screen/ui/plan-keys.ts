@@ -2,6 +2,10 @@ import type {SessionState} from '../../shoot/state.js';
 import {planFields, planOf} from './plan-fields.js';
 import {type Binding, bind, openDialog, toSession, toUi, type Ui} from './state.js';
 
+/** Whether there are plates enough to show the next frame before it is shot. */
+export const canForetell = ({shoot}: SessionState): boolean =>
+  shoot.plates.some(plate => plate.plate === 'dark') && shoot.plates.some(plate => plate.plate.startsWith('light '));
+
 /** The Plan's keys. */
 export const planKeys = (ui: Ui, state: SessionState): Binding[] => {
   const plan = planOf(state, ui.plan.draft);
@@ -16,6 +20,16 @@ export const planKeys = (ui: Ui, state: SessionState): Binding[] => {
     {keys: ['down'], shown: '↓', say: 'the value below', often: false, effects: [toRow(row + 1)]},
     {keys: ['left'], shown: '←', say: 'one step less', often: false, effects: [step(-1)]},
     {keys: ['right'], shown: '→', say: 'one step more', often: false, effects: [step(1)]},
+    ...(canForetell(state)
+      ? [
+          bind(
+            'e',
+            ui.plan.expected ? 'the numbers' : 'the next frame',
+            [toUi({kind: 'plan', change: {expected: !ui.plan.expected}})],
+            true,
+          ),
+        ]
+      : []),
     bind('v', 'the set from above', [openDialog({kind: 'drawing'})], true),
     bind('c', 'cue sheet', [openDialog({kind: 'cues', sheet: state.shoot.cues, row: 0})], true),
     ...(canProbe ? [bind('p', 'probe the room', [toSession({kind: 'probe the room'})], true)] : []),

@@ -35,7 +35,7 @@ export type Ui = {
   marks: boolean;
   /** What fills the picture's place. */
   view: 'picture' | 'histogram';
-  plan: {row: number; draft: Draft | null};
+  plan: {row: number; draft: Draft | null; expected: boolean};
   /** Without a row of its own, Plates follows the work. */
   plates: {row: number | null; ellipse: Ellipse | null; sizing: boolean};
   lookBack: {attempt: number | null; filter: Filter; view: 'one' | 'beside' | 'flip'};
@@ -51,7 +51,7 @@ export const firstUi = (state: SessionState): Ui => ({
   dialog: null,
   marks: false,
   view: 'picture',
-  plan: {row: 0, draft: null},
+  plan: {row: 0, draft: null, expected: false},
   plates: {row: null, ellipse: null, sizing: false},
   lookBack: {attempt: null, filter: 'every attempt', view: 'one'},
   wrap: {maybeToo: false},
