@@ -18,11 +18,12 @@ export const measure = async (frames: string[], options: MeasureOptions): Promis
   let unreadable = false;
   for (const frame of frames) {
     try {
-      const measurement = await measureFrame(frame, plates, plates?.zones ?? null);
+      const zones = plates?.zones ?? null;
+      const measurement = await measureFrame(frame, plates, zones);
       const {exposure} = measurement.frame;
       readings.push({
         ...measurement,
-        ...judge({measurement, limits: {}, rig: null, exposure, changes: [], earlier: []}),
+        ...judge({measurement, limits: {}, rig: null, exposure, changes: [], earlier: [], zones}),
       });
     } catch (error) {
       complain(error);
