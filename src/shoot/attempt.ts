@@ -68,7 +68,8 @@ export const runAttempt = async (kit: AttemptKit, order: AttemptOrder): Promise<
     const shutter = shutterJournal(kit, attempt);
     const {frames, cutShort} = await openShutter(kit, subject, exposure.shutterSeconds, running, signals.stop, shutter);
     await shutter.written();
-    await kit.append({kind: 'frames-made', attempt, frames});
+    // An exposure that was cut short may still leave a frame that the camera has not told of; it is looked for later.
+    if (!cutShort || frames.length > 0) await kit.append({kind: 'frames-made', attempt, frames});
 
     if (!cutShort) during = 'pull';
     // After a stop the frame that exists is still kept; only a second stop leaves it on the camera.

@@ -109,6 +109,7 @@ export const setUpDesk = (deps: SessionDeps, open: OpenShoot, link: () => Link):
       time: {clock: deps.clock, speed: deps.speed, asleepMs: deps.asleepMs ?? systemAsleepMs},
       room: deps.room,
       shootFolder: open.folder,
+      byHand: state.camera.kind === 'connected' && !state.camera.status.can.openShutter,
       show,
       append,
       shoot: open.shoot,

@@ -18,6 +18,11 @@ export type Exposing = {
   /** A room that arranges itself; null in a real one, where the person is told. */
   room: ObedientRoom | null;
   shootFolder: string;
+  /**
+   * Whether a person opens the shutter on the camera and it only delivers files. Known before the countdown: asking the
+   * camera at its end would make the opening late.
+   */
+  byHand: boolean;
   show(activity: Activity): void;
 };
 
@@ -127,7 +132,7 @@ const STUCK_AFTER_STOP_SECONDS = 20;
  * @throws CameraFault
  */
 export const openShutter = async (
-  {camera, time, show}: Exposing,
+  {camera, time, byHand, show}: Exposing,
   subject: Subject,
   seconds: number,
   cues: RunningCues,
@@ -135,7 +140,6 @@ export const openShutter = async (
   on: {opened(): void; closed(openSeconds: number): void},
 ): Promise<Exposed> => {
   const {clock} = time;
-  const byHand = !(await handles(camera));
   const ending = joinSignals(stop);
   ending.signal.addEventListener('abort', cues.end, {once: true});
   const watched = new AbortController();
@@ -143,17 +147,16 @@ export const openShutter = async (
   let closed = false;
 
   const showOpen = (): void => {
-    if (openedAtMs !== null) show({kind: 'open', subject, openedAtMs, seconds, cue: cues.lastCue()});
+    if (openedAtMs !== null && !closed) show({kind: 'open', subject, openedAtMs, seconds, cue: cues.lastCue()});
   };
   const close = (): void => {
     if (openedAtMs === null || closed) return;
     closed = true;
     on.closed((clock.now() - openedAtMs) / 1000);
+    if (byHand) show({kind: 'waiting for a file', subject, say: 'The file is awaited from the camera.'});
   };
   cues.onCue(showOpen);
-  if (byHand)
-    show({kind: 'waiting for a file', subject, say: 'Open the shutter on the camera now; its file is awaited.'});
-  else watchAwake(time, cues, seconds, ending.abort, watched.signal);
+  if (!byHand) watchAwake(time, cues, seconds, ending.abort, watched.signal);
 
   try {
     const exposing = camera.expose({
@@ -162,7 +165,7 @@ export const openShutter = async (
       onOpen() {
         openedAtMs = clock.now();
         on.opened();
-        if (!byHand) showOpen();
+        showOpen();
       },
       onClose: close,
     });
@@ -178,8 +181,6 @@ export const openShutter = async (
     watched.abort();
   }
 };
-
-const handles = async (camera: Camera): Promise<boolean> => (await camera.status()).can.openShutter;
 
 /** Ends the exposure when the machine slept through some of it. */
 const watchAwake = (

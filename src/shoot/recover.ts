@@ -21,7 +21,7 @@ export type Recovered = {
   say: string | null;
 };
 
-type RecoverKit = Omit<Exposing, 'sound' | 'time' | 'room'> &
+type RecoverKit = Pick<Exposing, 'camera' | 'shootFolder' | 'show'> &
   Pick<OpenShoot, 'append' | 'shoot'> & {measurer: Measurer; judge: Judge};
 
 /** Whether an attempt's exposure may have left frames on the camera that are not in the shoot. */

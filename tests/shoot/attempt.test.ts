@@ -72,6 +72,7 @@ const stage = async (options: Partial<FakeCameraOptions> = {}): Promise<Stage> =
     time: {clock, speed: 1, asleepMs: () => asleepMs},
     room,
     shootFolder: folder,
+    byHand: options.status?.can?.openShutter === false,
     show: activity => void shown.push({atMs: clock.now(), activity}),
     append: async event => {
       const entry = await open.append(event);
@@ -488,5 +489,40 @@ describe('a room check', () => {
     expect(await withCheck(made, new Promise(() => undefined))).toMatchObject({kind: 'stopped', during: 'room check'});
     expect(made.camera.exposures).toEqual([0.25]);
     expect((await made.camera.status()).exposure?.shutterSeconds).toBe(8);
+  });
+});
+
+describe('a camera whose shutter is opened by hand', () => {
+  /** As a watched folder is one: it says "open" when it begins to wait, and gives frames when a file has come. */
+  const byHand = async (arrives: boolean): Promise<Stage> => {
+    const can = {setExposure: false, openShutter: false, focusDrive: false, probe: false};
+    const made = await stage({status: {can, exposure: null}});
+    made.camera.expose = async ({seconds, signal, onOpen, onClose}) => {
+      onOpen();
+      await made.clock.until(made.clock.now() + seconds * 1000, signal).catch(() => undefined);
+      onClose();
+      await made.clock.until(made.clock.now() + (arrives ? 20_000 : 1e9), signal).catch(() => undefined);
+      return arrives ? [made.camera.makeByHand('CARD_1.JPG')] : [];
+    };
+    return made;
+  };
+
+  it('is dark while the asked seconds run, then waits for the file as long as it takes', async () => {
+    const made = await byHand(true);
+    expect((await made.run()).kind).toBe('measured');
+    const kinds = made.shown.map(({activity}) => activity.kind).filter((kind, at, all) => kind !== all[at - 1]);
+    expect(kinds).toEqual(['countdown', 'open', 'waiting for a file', 'pulling', 'measuring']);
+  });
+
+  it('can be stopped while the file is awaited; the journal leaves open whether there is one', async () => {
+    const made = await byHand(false);
+    when(
+      made,
+      activity => activity.kind === 'waiting for a file',
+      () => made.stop.abort(stopReason),
+    );
+    expect(await made.run()).toMatchObject({kind: 'stopped', during: 'exposure'});
+    expect(kindsOf(made)).toEqual(['attempt-begun', 'shutter-opened', 'shutter-closed', 'attempt-stopped']);
+    expect(made.open.shoot().attempts[0]).toMatchObject({framesTold: false, files: []});
   });
 });

@@ -43,6 +43,7 @@ describe('taking a probe', () => {
       time: {clock, speed: 1, asleepMs: () => 0},
       room: null,
       shootFolder: folder,
+      byHand: false,
       show: () => undefined,
     };
   };
