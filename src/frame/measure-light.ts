@@ -21,7 +21,7 @@ export type LightMeasurement = Pick<Measurement, 'lights' | 'ambient' | 'spill' 
 /** A light counts as fired from this part of its plate's power on: three and a third stops down. */
 const FIRED = 0.1;
 
-const activeLights = (plates: PreparedPlates, pops: readonly Pops[]): ActiveLight[] =>
+export const activeLights = (plates: PreparedPlates, pops: readonly Pops[]): ActiveLight[] =>
   pops.flatMap(({poses, power}) =>
     plates.lights.flatMap(({image}, k) =>
       power[k]! > 0.003 ? [{image, power: power[k]!, placement: placementOf(poses[k]!)}] : [],

@@ -1,0 +1,71 @@
+import {REGION, type RegionMap} from '../regions.js';
+import type {Candidates} from './own-light.js';
+
+/** What a set of candidate pixels looks like. */
+export type Shape = {
+  pixels: number;
+  /** Pixels that stand out beyond doubt. */
+  certain: number;
+  /** Pixels on the wall or about the sitter. */
+  offSitter: number;
+  left: number;
+  right: number;
+  top: number;
+  bottom: number;
+  /** Mean of how much the light changes from one pixel to the next, as a part of itself. */
+  sharpness: number;
+  /** Most of its own light. */
+  brightest: number;
+};
+
+const empty = (width: number, height: number): Shape => ({
+  pixels: 0,
+  certain: 0,
+  offSitter: 0,
+  left: width,
+  right: -1,
+  top: height,
+  bottom: -1,
+  sharpness: 0,
+  brightest: 0,
+});
+
+/** Longest edge of a shape's box, in pixels. */
+export const lengthOf = (shape: Shape): number =>
+  Math.max(0, shape.right - shape.left, shape.bottom - shape.top) + 1;
+
+/**
+ * Measures every labelled set.
+ * @param labels from 1 on; 0 belongs to none; only pixels that are candidates count
+ * @param count how many labels there are
+ */
+export const shapesOf = (
+  {mask, own}: Candidates,
+  labels: Int32Array,
+  count: number,
+  regions: RegionMap,
+  width: number,
+  height: number,
+): Shape[] => {
+  const shapes = Array.from({length: count}, () => empty(width, height));
+  for (let at = 0; at < mask.length; at++) {
+    if (!mask[at] || !labels[at]) continue;
+    const shape = shapes[labels[at]! - 1]!;
+    const x = at % width;
+    const y = (at - x) / width;
+    shape.pixels++;
+    if (mask[at] === 2) shape.certain++;
+    if (regions[at] === REGION.wall || regions[at] === REGION.near) shape.offSitter++;
+    if (x < shape.left) shape.left = x;
+    if (x > shape.right) shape.right = x;
+    if (y < shape.top) shape.top = y;
+    if (y > shape.bottom) shape.bottom = y;
+    const light = own[at]!;
+    if (light > shape.brightest) shape.brightest = light;
+    const across = own[x < width - 1 ? at + 1 : at]! - own[x > 0 ? at - 1 : at]!;
+    const down = own[y < height - 1 ? at + width : at]! - own[y > 0 ? at - width : at]!;
+    shape.sharpness += (0.5 * Math.hypot(across, down)) / light;
+  }
+  for (const shape of shapes) if (shape.pixels > 0) shape.sharpness /= shape.pixels;
+  return shapes;
+};
