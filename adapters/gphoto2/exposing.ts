@@ -12,8 +12,8 @@ const IDLE_EVENTS_MS = 100;
 const SURELY_OPEN_MS = 250;
 /** How long the camera must have been quiet before what it has named counts as everything, milliseconds. */
 const QUIET_MS = {
-  /** It said that it is done, and nobody knows how many files it makes. */
-  done: 600,
+  /** It said that it is done before it named a file, and nobody knows how many files it makes. */
+  doneTooEarly: 600,
   /** It said that it is done, but a file is missing. */
   doneButOneMissing: 5000,
   /** It named as many files as expected, but never says that it is done. */
@@ -50,7 +50,8 @@ export type ExposureTools = {
 
 type Watch = {
   files: CardFile[];
-  done: boolean;
+  /** How many files were named when the camera said that it is done; null while it has not. */
+  doneAfter: number | null;
   full: boolean;
   /** Moment of the last news, by the real clock. */
   newsAt: number;
@@ -63,7 +64,7 @@ const watchEvents = (tools: ExposureTools): Watch => {
   let wake: () => void = () => undefined;
   const watch: Watch = {
     files: [],
-    done: false,
+    doneAfter: null,
     full: false,
     newsAt: performance.now(),
     changed: () =>
@@ -74,7 +75,7 @@ const watchEvents = (tools: ExposureTools): Watch => {
   };
   watch.end = tools.listen(event => {
     if (event.event === 'file') watch.files.push(event.file);
-    if (event.event === 'complete') watch.done = true;
+    if (event.event === 'complete') watch.doneAfter ??= watch.files.length;
     // 400A is the standard's "store full".
     if (event.event === 'other' && /event 400a/i.test(event.text)) watch.full = true;
     if (event.event !== 'other' || watch.full) watch.newsAt = performance.now();
@@ -87,10 +88,16 @@ const expectedFiles = (format: CameraStatus['format']): number => (format === 'r
 
 const pause = (ms: number): Promise<void> => new Promise(resolve => setTimeout(resolve, ms));
 
+/**
+ * By the standard (ISO 15740, as far as we remember it) no file comes after "capture complete". A camera that says it
+ * before its first file doesn't keep to that.
+ */
 const quietNeeded = (watch: Watch, expected: number | null): number => {
   const missing = expected !== null && watch.files.length < expected;
-  if (watch.done && !missing) return expected === null ? QUIET_MS.done : 0;
-  if (watch.done) return QUIET_MS.doneButOneMissing;
+  if (watch.doneAfter !== null) {
+    if (missing) return QUIET_MS.doneButOneMissing;
+    return expected === null && watch.doneAfter === 0 ? QUIET_MS.doneTooEarly : 0;
+  }
   if (expected === null) return QUIET_MS.unsure;
   return missing ? QUIET_MS.oneMissing : QUIET_MS.enough;
 };

@@ -87,7 +87,7 @@ export const answerSchemas = {
   drain: z.object({}),
   storages: z.object({storages: z.array(storageSchema).max(16)}),
   list: z.object({files: z.array(cardFileSchema).max(100_000)}),
-  pull: z.object({bytes: z.number().nonnegative(), sha256: z.string().regex(/^[0-9a-f]{64}$/)}),
+  pull: z.object({bytes: z.number().nonnegative()}),
   stop: z.object({}),
   close: z.object({}),
 } as const;

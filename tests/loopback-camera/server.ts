@@ -40,8 +40,11 @@ const send = (socket: Socket, bytes: Buffer): Promise<void> =>
     if (socket.destroyed) resolve();
     else if (socket.write(bytes) || !socket.writableNeedDrain) resolve();
     else {
-      socket.once('drain', resolve);
-      socket.once('close', () => resolve());
+      const settled = (): void => {
+        socket.off('drain', settled).off('close', settled);
+        resolve();
+      };
+      socket.on('drain', settled).on('close', settled);
     }
   });
 

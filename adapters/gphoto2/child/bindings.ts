@@ -154,7 +154,9 @@ export const bytesAt = (pointer: Pointer, length: number): Buffer =>
   pointer === null ? Buffer.alloc(0) : Buffer.from(koffi.decode(pointer, koffi.array('uint8_t', length, 'Typed')));
 
 /** Memory that stays where it is, for calls that run on another thread. */
-export const stableMemory = (length: number): {pointer: Pointer; bytes: Buffer; free(): void} => {
+export type StableMemory = {pointer: Pointer; bytes: Buffer; free(): void};
+
+export const stableMemory = (length: number): StableMemory => {
   const pointer: Pointer = koffi.alloc('uint8_t', length);
   return {pointer, bytes: Buffer.from(koffi.view(pointer, length)), free: () => koffi.free(pointer)};
 };
@@ -165,7 +167,7 @@ export const release = (pointer: Pointer): void => {
 };
 
 /** Names with accents come out as question marks in the C locale that Node starts in. */
-export const useUnicodeLocale = (): void => {
+export const takeUnicodeLocale = (): void => {
   const lcCtype = process.platform === 'darwin' ? 2 : 0;
   const wanted = process.platform === 'darwin' ? ['en_US.UTF-8', 'UTF-8'] : ['C.UTF-8', 'C.utf8', 'en_US.UTF-8'];
   try {

@@ -1,5 +1,5 @@
 import {type Answer, type Call, type Reply, requestSchema} from '../messages.js';
-import {bindGphoto2, MissingLibrary, useUnicodeLocale} from './bindings.js';
+import {bindGphoto2, MissingLibrary, takeUnicodeLocale} from './bindings.js';
 import {readEvents, readNames, readSetting, readSummary, trigger, writeSetting} from './camera.js';
 import {listCard, readStorages} from './card.js';
 import {type Connection, createConnection} from './connection.js';
@@ -27,7 +27,7 @@ const held = (): Connection => {
 };
 
 const load = async (libraries: [string, string][]): Promise<Answer<'load'>> => {
-  useUnicodeLocale();
+  takeUnicodeLocale();
   connection ??= createConnection(bindGphoto2(libraries));
   return connection.about();
 };
@@ -52,12 +52,13 @@ const pull = async (id: number, call: Extract<Call, {do: 'pull'}>): Promise<Answ
   const stop = new AbortController();
   pulls.set(id, stop);
   try {
-    return await pullFile(held(), {
+    const bytes = await pullFile(held(), {
       ...call,
       signal: stop.signal,
       inTurn: turns.take,
-      progress: (bytes, total) => say({pull: id, bytes, total}),
+      progress: (done, total) => say({pull: id, bytes: done, total}),
     });
+    return {bytes};
   } finally {
     pulls.delete(id);
   }
