@@ -26,7 +26,10 @@ const copyBlocks = async (
     if (signal.aborted) throw new CameraFault('stopped', `The pull of ${name} was stopped.`);
     const {bytesRead} = await source.read(block, 0, BLOCK, done);
     if (bytesRead === 0) break;
-    await target.write(block, 0, bytesRead, done);
+    // A disk that is nearly full takes less than it is given before it says so.
+    for (let written = 0; written < bytesRead; ) {
+      written += (await target.write(block, written, bytesRead - written, done + written)).bytesWritten;
+    }
     done += bytesRead;
     progress(done, Math.max(done, total));
   }

@@ -112,10 +112,9 @@ const writer = (
     if (closed) throw new JournalFault(`The journal ${plainText(file)} is closed; open the shoot again.`);
     const entry = journalEntrySchema.parse(plainDeep({v: 1, at: now().toISOString(), ...event}));
     try {
-      const before = (await handle.stat()).size;
+      const before = await ours(handle, file);
       const line = printLine(entry);
       await appendWhole(handle, line, before);
-      await stat(file);
       // A long evening's readings need not all be held in memory.
       if (entry.kind === 'measured') return shelf.entry(entry, before, line.length - 1);
     } catch (error) {
@@ -140,6 +139,17 @@ const writer = (
       await handle.close();
     },
   };
+};
+
+/**
+ * Makes sure that what is open is still the file of that name: a disk may be taken away, or another program may put a copy
+ * in the journal's place, and what is written then would be seen by nobody.
+ * @returns its size in bytes
+ */
+const ours = async (handle: FileHandle, file: string): Promise<number> => {
+  const [open, named] = await Promise.all([handle.stat(), stat(file)]);
+  if (open.ino !== named.ino || open.dev !== named.dev) throw Object.assign(new Error(), {code: 'REPLACED'});
+  return open.size;
 };
 
 /** Writes and flushes all of a line, or cuts the file back to what it was and rejects. */

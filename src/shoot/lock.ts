@@ -33,6 +33,8 @@ export type Lock = {
 };
 
 const LOCK_NAME = 'shoot.lock';
+/** Tokens of the locks that this program holds now: a lock of its own that isn't among them was left on a lost disk. */
+const heldHere = new Set<string>();
 /** Held for the moment in which a dead program's lock is replaced, so that two programs don't both replace it. */
 const GUARD_NAME = 'shoot.lock.taking';
 /** A lock is written at once after it is made; if it is still empty after this, its maker died in between. */
@@ -62,6 +64,7 @@ export const lockShoot = async (folder: string, now: () => Date): Promise<Lock> 
 const held = (file: string, mine: Holder, tookOver: boolean): Lock => ({
   tookOver,
   async release() {
+    heldHere.delete(mine.token);
     if ((await readHolder(file))?.token === mine.token) await rm(file, {force: true}).catch(() => undefined);
   },
 });
@@ -71,6 +74,7 @@ const create = async (file: string, holder: Holder): Promise<boolean> => {
   try {
     const handle = await open(file, 'wx', 0o644);
     try {
+      heldHere.add(holder.token);
       await handle.writeFile(`${JSON.stringify(holder)}\n`);
       await syncFile(handle);
     } finally {
@@ -79,8 +83,9 @@ const create = async (file: string, holder: Holder): Promise<boolean> => {
     return true;
   } catch (error) {
     if (errorCode(error) === 'EEXIST') return false;
+    heldHere.delete(holder.token);
     await rm(file, {force: true}).catch(() => undefined);
-    throw new LockFault(`The shoot ${path.dirname(file)} can't be locked: ${diskTrouble(error)}.`);
+    throw new LockFault(`The shoot ${plainText(path.dirname(file))} can't be locked: ${diskTrouble(error)}.`);
   }
 };
 
@@ -88,10 +93,11 @@ const create = async (file: string, holder: Holder): Promise<boolean> => {
 const takeOver = async (folder: string, file: string, mine: Holder): Promise<void> => {
   const guard = path.join(folder, GUARD_NAME);
   if (!(await create(guard, mine))) {
-    if (await isHeld(guard)) throw new LockFault(`The shoot ${folder} is just being opened by another program.`);
+    if (await isHeld(guard))
+      throw new LockFault(`The shoot ${plainText(folder)} is just being opened by another program.`);
     await rm(guard, {force: true});
     if (!(await create(guard, mine))) {
-      throw new LockFault(`The shoot ${folder} is just being opened by another program.`);
+      throw new LockFault(`The shoot ${plainText(folder)} is just being opened by another program.`);
     }
   }
   try {
@@ -111,7 +117,7 @@ const refuseIfHeld = async (file: string): Promise<void> => {
   if (holder.host !== hostname()) {
     throw new LockFault(
       `This shoot is open on another computer, ${plainText(holder.host)} (process ${holder.pid}, since ${localTime(holder.since)}). ` +
-        `Close it there; if that program no longer runs, delete ${file}.`,
+        `Close it there; if that program no longer runs, delete ${plainText(file)}.`,
     );
   }
   if (await isAlive(holder)) {
@@ -127,10 +133,11 @@ const isHeld = async (file: string): Promise<boolean> => {
   return holder !== null && (holder.host !== hostname() || (await isAlive(holder)));
 };
 
-const isAlive = async ({pid, mark}: Holder): Promise<boolean> => {
+const isAlive = async ({pid, mark, token}: Holder): Promise<boolean> => {
   if (!isRunning(pid)) return false;
   const markNow = await processMark(pid);
-  return mark === null || markNow === null || mark === markNow;
+  const isSame = mark === null || markNow === null || mark === markNow;
+  return isSame && (pid !== process.pid || heldHere.has(token));
 };
 
 /** The holder; waits a moment for one that is just being written. null when nobody can be read from the file. */

@@ -71,7 +71,7 @@ export const writeDocument = async (file: string, content: string | Uint8Array):
     } finally {
       await handle.close();
     }
-    await rename(temporary, file);
+    await renameOver(temporary, file);
     await syncFolder(path.dirname(file));
     if ((await fileSha256(file)) !== sha256) {
       throw new WrapFault(
@@ -83,6 +83,17 @@ export const writeDocument = async (file: string, content: string | Uint8Array):
     throw told(error, file);
   }
   return {bytes: bytes.length, sha256};
+};
+
+/** Renames onto an earlier version. Where the disk can't do that, the earlier one goes first: it can be made again. */
+const renameOver = async (from: string, to: string): Promise<void> => {
+  try {
+    await rename(from, to);
+  } catch (error) {
+    if (errorCode(error) !== 'EEXIST' || !(await stat(to)).isFile()) throw error;
+    await rm(to);
+    await rename(from, to);
+  }
 };
 
 const isThere = async (file: string, expected: Expected): Promise<boolean> => {
