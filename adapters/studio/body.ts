@@ -11,10 +11,9 @@ import {pullFile} from '../pull-file.js';
 import type {Card} from './card.js';
 import {turned} from './dials.js';
 
-/** What one exposure was, for whoever renders its frame. */
+/** What one exposure is set to when its shutter opens, for whoever renders its frame. */
 export type Taken = {
   exposure: Exposure;
-  openSeconds: number;
   plannedSeconds: number;
   focusMetres: number;
   takenAt: Date;
@@ -28,8 +27,11 @@ export type BodySettings = {
   wallTime: () => Date;
   /** Where the lens focuses when it finds the sitter, metres. */
   subjectMetres: () => number;
-  /** Renders a frame; called when the shutter opens, so that it can be ready when it closes. */
-  render: (taken: Taken) => Promise<Uint8Array>;
+  /**
+   * Called when the shutter opens; gives what renders the frame for the seconds that it was open. That may be called
+   * twice: for the whole time at once, so that the frame can be ready when the shutter closes, and for a shorter one.
+   */
+  begin: (taken: Taken) => (openSeconds: number) => Promise<Uint8Array>;
   /** Where the lens ends up when it hunts in the dark: metres. */
   huntedMetres: () => number;
   /** Frames that still fit on the card at the start. */
@@ -118,13 +120,13 @@ export const bodyOf = (settings: BodySettings): {camera: Camera; hands: Hands} =
       if (focusMode === 'auto') focusMetres = settings.huntedMetres();
       const taken = {exposure: {...exposure}, plannedSeconds: seconds, focusMetres, takenAt: settings.wallTime()};
       onOpen();
-      // The whole frame is rendered while the shutter is open; a shutter closed early needs another.
-      const whole = settings.render({...taken, openSeconds: seconds});
+      const render = settings.begin(taken);
+      const whole = render(seconds);
       whole.catch(() => undefined);
       const openSeconds = await hold(seconds, AbortSignal.any([signal, closing.signal]));
       if (closed) check();
       onClose();
-      const jpeg = openSeconds === seconds ? await whole : await settings.render({...taken, openSeconds});
+      const jpeg = openSeconds === seconds ? await whole : await render(openSeconds);
       const frame = await card.store(jpeg);
       freeFrames -= 1;
       battery = Math.max(1, battery - 0.1);

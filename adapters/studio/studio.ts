@@ -1,7 +1,7 @@
-import {type Camera, CameraFault} from '../../shared/camera.js';
+import type {Camera} from '../../shared/camera.js';
 import type {Clock} from '../../shared/clock.js';
 import {usualCueSheet} from '../../shared/cues.js';
-import {demoRig} from '../../shared/rig.js';
+import {demoRig, type Rig} from '../../shared/rig.js';
 import type {Arrangement, ObedientRoom} from '../../shared/room.js';
 import {bodyOf, type Hands, type Taken} from './body.js';
 import {insertCard} from './card.js';
@@ -15,8 +15,8 @@ import type {SetSettings} from './work.js';
 /** Picture size of the demo: enough for a large screen, rendered while the shutter is open. */
 const DEMO_MEGAPIXELS = 6;
 
-/** The seed that the demo shoot starts from: the first painting crosses the face, the second drifts, the third is good. */
-const DEMO_SEED = 31;
+/** The seed that the demo shoot starts from: the first painting crosses the face, the second goes too high, the third is good. */
+const DEMO_SEED = 401;
 
 /** Time for the first arrangement to be made, ms: an empty room needs no sitter. */
 const WARM_AFTER_MS = 200;
@@ -33,7 +33,7 @@ export type StudioOptions = {
   /** Wall-clock time for the pictures' Exif. */
   wallTime?: () => Date;
   room?: Partial<RoomSettings>;
-  /** Strength of the camera's contrast curve; 0 writes plain sRGB. */
+  /** How much steeper than plain sRGB the camera's curve is at middle grey, 0 to 0.4; 0 writes plain sRGB. */
   contrast?: number;
   /** JPEG quality, 1 to 100. */
   quality?: number;
@@ -78,32 +78,28 @@ export const openStudio = async (
   let paintings = 0;
   const serial = String(100_000 + (seed % 900_000));
 
-  const setNow = (): SetSettings => ({
-    rig: arrangement.rig,
-    room,
-    seed,
-    ...sizeOf(arrangement.rig.lens, megapixels),
-  });
-  /** Numbers of an exposure, given out once, however often its frame is rendered. */
-  const numbers = new WeakMap<Date, {exposureNumber: number; paintingNumber: number; arrangement: Arrangement}>();
-  const render = async (taken: Taken): Promise<Uint8Array> => {
-    let numbered = numbers.get(taken.takenAt);
-    if (!numbered) {
-      numbered = {exposureNumber: exposures, paintingNumber: paintings, arrangement};
-      numbers.set(taken.takenAt, numbered);
-      exposures += 1;
-      if (arrangement.painting) paintings += 1;
-    }
-    const set = {...setNow(), rig: numbered.arrangement.rig};
+  const setOf = (rig: Rig): SetSettings => ({rig, room, seed, ...sizeOf(rig.lens, megapixels)});
+  const begin = (taken: Taken): ((openSeconds: number) => Promise<Uint8Array>) => {
+    const numbered = {exposureNumber: exposures, paintingNumber: paintings, arrangement};
+    exposures += 1;
+    if (arrangement.painting) paintings += 1;
+    return openSeconds => render(taken, openSeconds, numbered);
+  };
+  const render = async (
+    taken: Taken,
+    openSeconds: number,
+    numbered: {exposureNumber: number; paintingNumber: number; arrangement: Arrangement},
+  ): Promise<Uint8Array> => {
+    const set = setOf(numbered.arrangement.rig);
     const {lens} = set.rig;
-    const done = await thread.ask({
+    return thread.take({
       kind: 'take',
       set,
       shot: {
         seed,
         ...numbered,
         exposure: taken.exposure,
-        openSeconds: taken.openSeconds,
+        openSeconds,
         plannedSeconds: taken.plannedSeconds,
         focusMetres: taken.focusMetres,
         slip: options.slip ?? null,
@@ -112,8 +108,8 @@ export const openStudio = async (
         seed,
         frame: numbered.exposureNumber,
         iso: taken.exposure.iso,
-        seconds: taken.openSeconds,
-        contrast: options.contrast ?? 0.3,
+        seconds: openSeconds,
+        contrast: options.contrast ?? 0.22,
         vignettingEv: 0.5,
         sensorWidthMillimetres: lens.sensorWidthMillimetres,
         sensorHeightMillimetres: lens.sensorHeightMillimetres,
@@ -125,7 +121,7 @@ export const openStudio = async (
         serial,
         lens: `${lens.focalMillimetres} mm f/1.8`,
         takenAt: taken.takenAt,
-        shutterSeconds: taken.openSeconds,
+        shutterSeconds: openSeconds,
         fNumber: taken.exposure.fNumber,
         iso: taken.exposure.iso,
         focalMillimetres: lens.focalMillimetres,
@@ -133,11 +129,6 @@ export const openStudio = async (
         height: set.height,
       },
     });
-    if (done.kind === 'taken') return done.jpeg;
-    throw new CameraFault(
-      'broken',
-      `The simulated room could not make the frame${done.kind === 'failed' ? `: ${done.say}` : ''}.`,
-    );
   };
 
   const {camera, hands} = bodyOf({
@@ -145,7 +136,7 @@ export const openStudio = async (
     clock,
     card,
     wallTime,
-    render,
+    begin,
     subjectMetres: () => arrangement.rig.mark.cameraDistanceMetres - 0.06,
     huntedMetres: () =>
       randomOf(seed, 'hunting', exposures).between(0.55, 0.85) * arrangement.rig.mark.cameraDistanceMetres,
@@ -158,7 +149,7 @@ export const openStudio = async (
   });
   // The sitter takes a while to be worked out; that is begun before anybody asks for a frame.
   const warming = setTimeout(() => {
-    if (arrangement.sitter) thread.ask({kind: 'prepare', set: setNow()}).catch(() => undefined);
+    if (arrangement.sitter) thread.prepare(setOf(arrangement.rig));
   }, WARM_AFTER_MS);
   warming.unref();
   return {

@@ -1,11 +1,14 @@
 import {Worker} from 'node:worker_threads';
-import type {Done, Work} from './work.js';
-
-type Without<T, K extends string> = T extends unknown ? Omit<T, K> : never;
+import {CameraFault} from '../../shared/camera.js';
+import {plainText} from '../../shared/plain-text.js';
+import type {Done, PrepareWork, SetSettings, TakeWork} from './work.js';
 
 /** The studio's darkroom: a thread of its own, so that rendering never holds up a cue or a key. */
 export type Thread = {
-  ask(work: Without<Work, 'id'>): Promise<Done>;
+  /** Renders a frame to a whole JPEG file. @throws CameraFault `broken` with what went wrong */
+  take(work: TakeWork): Promise<Uint8Array>;
+  /** Builds the set ahead of time; nobody waits for it. */
+  prepare(set: SetSettings): void;
   close(): Promise<void>;
 };
 
@@ -37,16 +40,25 @@ export const openThread = (): Thread => {
   worker.on('error', end);
   worker.on('exit', () => end(new Error('The simulated room was closed.')));
   worker.unref();
+  const ask = (work: TakeWork | PrepareWork): Promise<Done> =>
+    new Promise((resolve, reject) => {
+      if (ended) return reject(ended);
+      const id = next;
+      next += 1;
+      waiting.set(id, {resolve, reject});
+      worker.ref();
+      worker.postMessage({...work, id});
+    });
   return {
-    ask: work =>
-      new Promise((resolve, reject) => {
-        if (ended) return reject(ended);
-        const id = next;
-        next += 1;
-        waiting.set(id, {resolve, reject});
-        worker.ref();
-        worker.postMessage({...work, id});
-      }),
+    take: async work => {
+      const done = await ask(work).catch((error: Error): Done => ({kind: 'failed', id: 0, say: error.message}));
+      if (done.kind === 'taken') return done.jpeg;
+      const why = done.kind === 'failed' ? plainText(done.say) : 'it answered something else.';
+      throw new CameraFault('broken', `The simulated room could not make the frame: ${why}`);
+    },
+    prepare: set => {
+      ask({kind: 'prepare', set}).catch(() => undefined);
+    },
     close: async () => {
       end(new Error('The simulated room was closed.'));
       await worker.terminate();

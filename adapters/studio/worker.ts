@@ -3,7 +3,7 @@ import sharp from 'sharp';
 import {exifSegment, withSegment} from './exif.js';
 import {develop} from './scene/sensor.js';
 import {type Stage, stageOf} from './scene/stage.js';
-import type {Done, SetSettings, Work} from './work.js';
+import type {Done, SetSettings, TakeWork, Work} from './work.js';
 
 /** Light is worked out on at most this many pixels across; larger pictures are enlarged and get their grain at full size. */
 const WIDEST_STAGE = 1500;
@@ -22,7 +22,7 @@ const stageFor = (set: SetSettings): Stage => {
   return standing.stage;
 };
 
-const take = async (work: Extract<Work, {kind: 'take'}>): Promise<Uint8Array> => {
+const take = async (work: TakeWork): Promise<Uint8Array> => {
   const {width, height} = work.set;
   const light = stageFor(work.set).expose(work.shot);
   const rgb = develop(light, width, height, work.sensor);

@@ -25,8 +25,9 @@ const shares: [Slip, number][] = [
   ['short', 0.08],
 ];
 
-const slipFor = (chance: number): Slip => {
-  let left = chance;
+/** What chance lets go wrong in this painting of the evening. */
+export const slipOf = (seed: number, number: number): Slip => {
+  let left = randomOf(seed, 'slip', number).next();
   for (const [slip, share] of shares) {
     left -= share;
     if (left < 0) return slip;
@@ -53,7 +54,7 @@ export const paintingOf = (
   asked: Slip | null = null,
 ): Painting => {
   const random = randomOf(seed, 'painting', number);
-  const slip = asked ?? slipFor(random.next());
+  const slip = asked ?? slipOf(seed, number);
   const duration = to - from;
   const turns = (random.between(0.95, 1.2) * duration) / 2.6;
   const clockwise = random.next() < 0.8 ? 1 : -1;

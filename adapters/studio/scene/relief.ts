@@ -77,7 +77,7 @@ const walk = (
       nearestT = t;
     }
     if (width < stopAt) return {t, nearest, nearestT};
-    t += d * 0.85;
+    t += d * 0.92;
   }
   return {t: Number.POSITIVE_INFINITY, nearest, nearestT};
 };
@@ -168,7 +168,7 @@ const see = (
   pixelAngle: number,
 ): void => {
   const ray = view.rayOf(relief.left + x, relief.top + y);
-  const hit = walk(person, view.eye, ray, start, far, pixelAngle, 0.12);
+  const hit = walk(person, view.eye, ray, start, far, pixelAngle, 0.2);
   const missed = hit.t === Number.POSITIVE_INFINITY;
   const cover = missed ? clamp(1 - hit.nearest * 1.4, 0, 1) : 1;
   if (cover <= 0) return;

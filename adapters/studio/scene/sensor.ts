@@ -35,12 +35,16 @@ export const curveTable = (contrast: number): Uint8Array => {
   return table;
 };
 
-/** A smooth S through black, the code of middle grey and white. */
+/** Code of middle grey in plain sRGB, 0 to 1: references, sRGB of 0.18. */
+const GREY = 0.461356;
+
+/**
+ * A smooth S through black, middle grey and white, `contrast` steeper at middle grey than plain. Its ends keep a slope, as
+ * cameras leave something in the shadows.
+ */
 const bend = (value: number, contrast: number): number => {
-  const grey = 0.4613561;
-  const steep = 1 + contrast;
-  if (value <= 0 || value >= 1) return Math.min(1, Math.max(0, value));
-  return value < grey ? grey * (value / grey) ** steep : 1 - (1 - grey) * ((1 - value) / (1 - grey)) ** steep;
+  const strength = contrast / (GREY * (1 - GREY));
+  return value + strength * value * (1 - value) * (value - GREY);
 };
 
 const GRAINS = 1 << 16;

@@ -36,8 +36,8 @@ export type RoomSettings = {
 
 export const usualRoom: RoomSettings = {
   lightsOnEv100: 5.5,
-  lightsOffEv100: -6.5,
-  leak: {side: 'right', ev100: -4.6, kelvin: 6200},
+  lightsOffEv100: -4.6,
+  leak: {side: 'right', ev100: -3.6, kelvin: 6200},
   whiteKelvin: 4500,
   flashSpreadEv: 0.04,
   swayMetres: 0.005,
@@ -80,7 +80,7 @@ export const stageOf = (rig: Rig, width: number, height: number, room: RoomSetti
         drawTrail(light, view, relief, painted, strength, colour, shot.openSeconds, instants[0]!.shift);
       }
       soften(light, Math.hypot(LENS_BLUR, blurPixels(rig, shot, view)));
-      addHalo(light, 0.014, width * 0.012);
+      addHalo(light, 0.008, width * 0.012);
       return light;
     },
   };

@@ -37,7 +37,7 @@ describe('Light in the simulated room', () => {
     const dark = stage.expose(shotOf({firing: []}));
     const onlyB = stage.expose(shotOf({firing: ['B']}));
     const onlyA = stage.expose(shotOf({firing: ['A']}));
-    expect(evAt(dark, 'litCheek')).toBeLessThan(-8);
+    expect(evAt(dark, 'litCheek')).toBeLessThan(-7);
     expect(evAt(onlyB, 'litCheek')).toBeLessThan(-5);
     expect(evAt(onlyA, 'litCheek')).toBeGreaterThan(-1);
   });
@@ -132,7 +132,7 @@ describe('Light in the simulated room', () => {
 
   it('misses a flash whose cue comes after the shutter has closed', () => {
     const missed = stage.expose(shotOf({}, {openSeconds: 5, plannedSeconds: 5}));
-    expect(evAt(missed, 'litCheek')).toBeLessThan(-8);
+    expect(evAt(missed, 'litCheek')).toBeLessThan(-7);
   });
 
   it('is softer out of focus', () => {
