@@ -13,7 +13,8 @@ import {cardCamera} from './card-camera.js';
 /*
  * A shoot that goes on and on until it is killed: attempts, marks, notes, now and then a wrap. Arguments: the folder, the
  * kind of camera (card or studio), and "until-quiet" to stop once everything on the card has been fetched.
- * It writes a line when it is ready and one for every entry of the journal that it knows to be written.
+ * It is loaded ahead of time and begins at the first byte on its standard input. It writes a line for every change of
+ * what it is doing.
  */
 
 const [, , folder = '', kind = 'card', mode = 'go-on'] = process.argv;
@@ -22,6 +23,9 @@ const SPEED = 20;
 const tell = (line: string): void => {
   writeSync(1, `${line}\n`);
 };
+
+await new Promise(resolve => process.stdin.once('data', resolve));
+process.stdin.pause();
 
 const clock = fastClock(SPEED);
 let room: ObedientRoom | null = null;
@@ -79,6 +83,8 @@ await until(state => state.camera.kind === 'connected');
 // The search for lost frames begins by itself; it has been seen to begin before anything else is asked for.
 await pause(20);
 await until(resting);
+session.send({kind: 'focus', step: 'lock'});
+await until(({shoot}) => shoot.focusLocked !== null);
 tell('ready');
 
 if (!session.state().shoot.planned) {

@@ -1,4 +1,4 @@
-import {type ChildProcess, spawn} from 'node:child_process';
+import {spawn} from 'node:child_process';
 import {createHash} from 'node:crypto';
 import {existsSync, readdirSync, readFileSync, statSync} from 'node:fs';
 import path from 'node:path';
@@ -39,37 +39,51 @@ export const randomFrom = (seed: number): (() => number) => {
 const project = path.resolve(import.meta.dirname, '../..');
 
 type Evening = {
-  child: ChildProcess;
-  ready: Promise<void>;
+  begin(): void;
+  kill(): void;
+  /** Resolves when it says that it is doing this, or ends. */
+  reaches(what: string): Promise<void>;
   ended: Promise<number | null>;
   lastSeen(): string;
   errors(): string;
 };
 
-const startEvening = (folder: string, camera: string, mode: 'go-on' | 'until-quiet'): Evening => {
+const loadEvening = (folder: string, camera: string, mode: 'go-on' | 'until-quiet'): Evening => {
   const child = spawn(
     process.execPath,
     ['--import', 'tsx', path.join(project, 'tests/faults/evening.ts'), folder, camera, mode],
-    {
-      cwd: project,
-      stdio: ['ignore', 'pipe', 'pipe'],
-    },
+    {cwd: project, stdio: ['pipe', 'pipe', 'pipe']},
   );
-  let seen = 'starting';
+  let seen = 'opening';
   let errors = '';
-  child.stderr!.on('data', data => {
+  let awaited: {what: string; resolve(): void} | null = null;
+  child.stderr.on('data', data => {
     errors += data;
   });
+  child.stdin.on('error', () => undefined);
   const ended = new Promise<number | null>(resolve => child.once('close', code => resolve(code)));
-  const ready = new Promise<void>(resolve => {
-    createInterface({input: child.stdout!}).on('line', line => {
-      if (line.startsWith('at ')) seen = line.split(' ').slice(1, -3).join(' ');
-      if (line === 'ready') resolve();
-    });
-    ended.then(() => resolve());
+  ended.then(() => awaited?.resolve());
+  createInterface({input: child.stdout}).on('line', line => {
+    if (line.startsWith('at ')) seen = line.split(' ').slice(1, -3).join(' ');
+    if (awaited && (line === awaited.what || line.startsWith(`at ${awaited.what} `))) awaited.resolve();
   });
-  return {child, ready, ended, lastSeen: () => seen, errors: () => errors};
+  return {
+    begin: () => void child.stdin.write('begin\n'),
+    kill: () => void child.kill('SIGKILL'),
+    reaches: what =>
+      new Promise(resolve => {
+        awaited = {what, resolve};
+      }),
+    ended,
+    lastSeen: () => seen,
+    errors: () => errors,
+  };
 };
+
+/** When the kill comes: soon after it has begun to do this. */
+const instants = ['opening', 'ready', 'countdown', 'open', 'pulling', 'measuring', 'wrapping'];
+/** How soon, ms; as long as a countdown, an exposure and a pull last in this evening. */
+const SOON_MS = {opening: 400, others: 120};
 
 type Entry = {
   kind: string;
@@ -173,26 +187,32 @@ export const killRun = async (
     return entries;
   };
 
+  const load = (): Evening => loadEvening(folder, camera, 'go-on');
+  let next = load();
   for (let kill = 0; kill < kills; kill++) {
-    const evening = startEvening(folder, camera, 'go-on');
-    // Some come while it starts and looks for lost frames, most in the work.
-    if (random() < 0.15)
-      await Promise.race([evening.ready, new Promise(resolve => setTimeout(resolve, random() * 2500))]);
-    else {
-      await evening.ready;
-      await new Promise(resolve => setTimeout(resolve, random() * 1000));
-    }
+    const evening = next;
+    const instant = instants[Math.floor(random() * instants.length)]!;
+    const soon = random() * (instant === 'opening' ? SOON_MS.opening : SOON_MS.others);
+    const reached = instant === 'opening' ? Promise.resolve() : evening.reaches(instant);
+    evening.begin();
+    next = load();
+    await reached;
+    await new Promise(resolve => setTimeout(resolve, soon));
     const during = evening.lastSeen();
-    evening.child.kill('SIGKILL');
-    if ((await evening.ended) !== null)
+    evening.kill();
+    if ((await evening.ended) !== null) {
       wrong.push(`The program ended by itself (${during}): ${evening.errors().slice(-400)}`);
+    }
     report.during[during] = (report.during[during] ?? 0) + 1;
     look();
   }
+  next.kill();
+  await next.ended;
 
   // The last exposure may still be running by itself.
   await new Promise(resolve => setTimeout(resolve, 300));
-  const last = startEvening(folder, camera, 'until-quiet');
+  const last = loadEvening(folder, camera, 'until-quiet');
+  last.begin();
   if ((await last.ended) !== 0) wrong.push(`The last run did not end well: ${last.errors().slice(-400)}`);
   const entries = look();
   const pulled = entries.flatMap(({file}) => (file ? [file.nameOnCamera] : []));
