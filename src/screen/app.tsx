@@ -86,7 +86,7 @@ export const App = ({
 }): ReactNode => {
   const view = useSyncExternalStore(model.subscribe, model.view);
   const {columns, rows} = useWindowSize();
-  const lines = messageRows(view.state, columns);
+  const lines = messageRows(view, columns);
   const layout = useMemo(() => layoutOf(columns, rows, lines), [columns, rows, lines]);
   const isSmall = columns < LEAST_COLUMNS || rows < LEAST_ROWS;
   const forcedNight = view.state.activity.kind === 'waiting for a file';

@@ -8,8 +8,8 @@ export type Layout = {
   textColumns: number;
   /** The box of the picture, right of the words. */
   picture: {columns: number; rows: number};
-  /** Rows under words and picture. */
-  lowerRows: number;
+  /** Rows at the bottom, from what is next on. */
+  bottomRows: number;
 };
 
 export const LEAST_COLUMNS = 80;
@@ -35,6 +35,6 @@ export const layoutOf = (columns: number, rows: number, messageRows = 1): Layout
     bodyRows,
     textColumns,
     picture: {columns: Math.min(columns - textColumns - 2, COLUMNS_PER_ROW * pictureRows), rows: pictureRows},
-    lowerRows: LOWER,
+    bottomRows: BOTTOM,
   };
 };

@@ -1,11 +1,11 @@
 import type {Place, Session, SessionState} from '../shoot/state.js';
 import {createKeyGate} from './terminal/key-gate.js';
 import type {Key} from './terminal/keys.js';
-import {bindingOf, bindingsFor, isGoOn} from './ui/bindings.js';
+import {bindingOf, bindingsFor, isGoOn, isStop} from './ui/bindings.js';
 import {takesText, typedInto} from './ui/dialog-keys.js';
 import {goOn} from './ui/go-on.js';
 import {reduceUi} from './ui/reduce.js';
-import {type Effect, firstUi, type Ui, type UiAction} from './ui/state.js';
+import {type Binding, type Effect, firstUi, type Ui, type UiAction} from './ui/state.js';
 
 /** What the screens are drawn from. */
 export type View = {ui: Ui; state: SessionState};
@@ -18,6 +18,15 @@ export type Model = {
   /** Says that the screens are closing, so that nothing is offered any more. */
   close(): void;
   stop(): void;
+};
+
+export type ModelOptions = {
+  /** Leaves the program. */
+  quit(): void;
+  /** Opens a file in the system's viewer. Null when it was handed over, else one sentence. */
+  view(path: string): Promise<string | null>;
+  /** Monotonic milliseconds of the real clock. */
+  now(): number;
 };
 
 /** A "go on" this soon after its meaning changed by itself was meant for what stood there before. */
@@ -42,16 +51,24 @@ const placeOf = (state: SessionState): Place | null => {
 
 /**
  * The screens' state beside the session's: keys change it, the session's changes are followed.
- * @param quit leaves the program
- * @param now monotonic milliseconds of the real clock
  */
-export const createModel = (session: Session, quit: () => void, now: () => number): Model => {
+export const createModel = (session: Session, {quit, view: openFile, now}: ModelOptions): Model => {
   let ui = firstUi(session.state());
   let view: View = {ui, state: session.state()};
   let offered = {say: '', atMs: Number.NEGATIVE_INFINITY};
   let timer: NodeJS.Timeout | null = null;
   let shownMs = Number.NEGATIVE_INFINITY;
-  const gate = createKeyGate(now);
+  const gates = new Map<string, ReturnType<typeof createKeyGate>>();
+  /** Whether this press counts. What only changes the screens may be repeated by holding the key. */
+  const lets = (key: Key, binding: Binding): boolean => {
+    const isHarmless = binding.effects.every(effect => effect.kind === 'ui') && !isGoOn(binding) && !isStop(binding);
+    const stopsWork = isStop(binding) && session.state().activity.kind !== 'resting';
+    if (isHarmless || stopsWork) return key.event !== 'release';
+    const name = isGoOn(binding) ? 'go on' : binding.keys[0]!;
+    const gate = gates.get(name) ?? createKeyGate(now);
+    gates.set(name, gate);
+    return gate.lets(key) && !(isGoOn(binding) && now() - offered.atMs < FRESH_MS);
+  };
   const listeners = new Set<() => void>();
 
   const show = (): void => {
@@ -97,7 +114,13 @@ export const createModel = (session: Session, quit: () => void, now: () => numbe
     for (const effect of effects) {
       if (effect.kind === 'ui') change(effect.action);
       else if (effect.kind === 'send') session.send(effect.intent);
-      else quit();
+      else if (effect.kind === 'quit') quit();
+      else {
+        void openFile(effect.path).then(say => {
+          change({kind: 'notice', say});
+          show();
+        });
+      }
     }
   };
 
@@ -111,9 +134,8 @@ export const createModel = (session: Session, quit: () => void, now: () => numbe
     },
     press: key => {
       const binding = bindingOf(bindingsFor(ui, session.state()), keyName(key));
-      if (binding && isGoOn(binding)) {
-        if (!gate.lets(key) || now() - offered.atMs < FRESH_MS) return;
-      } else if (key.event === 'release') return;
+      if (binding ? !lets(key, binding) : key.event === 'release') return;
+      change({kind: 'notice', say: null});
       if (binding) perform(binding.effects);
       else if (ui.dialog && key.text !== '') change({kind: 'dialog', dialog: typedInto(ui.dialog, key.text)});
       else return;

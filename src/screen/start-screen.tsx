@@ -1,6 +1,7 @@
 import {PassThrough} from 'node:stream';
 import type {Session} from '../shoot/state.js';
 import {watchShutter} from './blackout.js';
+import {firstFrame} from './first-frame.js';
 import {createModel} from './model.js';
 import {colourDepth} from './terminal/depth.js';
 import {InkStream} from './terminal/ink-stream.js';
@@ -19,7 +20,11 @@ export type ScreenOptions = {
   stdout: NodeJS.WriteStream;
   stdin: NodeJS.ReadStream;
   environment: Readonly<Record<string, string | undefined>>;
+  /** Opens a file in the system's viewer. Null when it was handed over, else one sentence. */
+  view?(path: string): Promise<string | null>;
 };
+
+const noViewer = async (): Promise<string> => 'There is no viewer here that could open the file.';
 
 /** A lone ESC is the key itself when nothing follows it for this long. */
 const ESCAPE_MS = 40;
@@ -53,7 +58,9 @@ export const startScreen = (options: ScreenOptions): {done: Promise<void>} => {
 
   const leaving = createLeaving();
   const {leave} = leaving;
-  const model = createModel(session, leave, () => performance.now());
+  const model = createModel(session, {quit: leave, view: options.view ?? noViewer, now: () => performance.now()});
+  if (!reads) painter.frame(firstFrame(session.state(), size(stdout).columns, size(stdout).rows, depth));
+  painter.flush();
   const stopWatching = watchShutter(session, painter.black);
 
   let ability: TerminalAbility = plainTerminal;
@@ -61,6 +68,7 @@ export const startScreen = (options: ScreenOptions): {done: Promise<void>} => {
   const talk = createTalk(write, known => {
     ability = known;
     if (known.keyEvents) terminal.tellKeyEvents();
+    if (known.background !== null) terminal.darkMargins(known.background);
     draw();
   });
   const keys = createKeyReader(incoming => {

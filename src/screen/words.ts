@@ -15,12 +15,6 @@ export const exposureSaid = (exposure: Exposure, gap = '  '): string =>
 /** "EV −4.0": a light meter's reading at ISO 100. */
 export const ev100Said = (ev100: number): string => `EV ${printNumber(ev100, 1)}`;
 
-/** "below −14 EV" where there is next to nothing, "−4.8 EV" otherwise, "–" for no reading. */
-export const levelSaid = (ev: number | null): string => {
-  if (ev === null) return '–';
-  return ev < -14 ? 'below −14 EV' : `${printNumber(ev, 1)} EV`;
-};
-
 /** "12.4 MB". */
 export const bytesSaid = (bytes: number): string => {
   if (bytes < 1e6) return `${Math.max(0, Math.round(bytes / 1e3))} kB`;

@@ -25,9 +25,10 @@ describe('the screens follow the session', () => {
   const open = (first: Partial<SessionState> = {}) => {
     const session = createFakeSession(first);
     const quit = vi.fn();
-    const model = createModel(session, quit, () => nowMs);
+    const view = vi.fn(async (_path: string): Promise<string | null> => 'There is no viewer here.');
+    const model = createModel(session, {quit, view, now: () => nowMs});
     const press = (name: string, rest?: Partial<Key>): void => model.press(key(name, rest));
-    return {session, model, quit, press};
+    return {session, model, quit, view, press};
   };
   const wait = (ms: number): void => {
     nowMs += ms;
@@ -129,5 +130,47 @@ describe('the screens follow the session', () => {
     wait(100);
     expect(drawn).toBeLessThanOrEqual(35);
     expect(model.view().state.activity).toMatchObject({bytes: 199});
+  });
+
+  it('does nothing twice for a key held down that writes to the journal, and repeats what only changes the screens', () => {
+    const {session, model, press} = open({
+      shoot: someShoot({attempts: [someAttempt(1), someAttempt(2), someAttempt(3)]}),
+      next: {place: 'attempt', say: 'attempt 4', how: ''},
+    });
+    const hold = (name: string): void => {
+      press(name);
+      for (let repeat = 0; repeat < 20; repeat++) {
+        wait(repeat === 0 ? 500 : 33);
+        press(name);
+      }
+    };
+    hold('k');
+    expect(session.sent).toEqual([{kind: 'mark', attempt: 3, mark: 'keep'}]);
+    hold('4');
+    hold('up');
+    expect(model.view().ui.lookBack.attempt).toBe(1);
+  });
+
+  it('does not flicker between asking and not asking to leave when stop is held', () => {
+    const {model, press} = open({next: {place: 'plan', say: 'agree', how: ''}});
+    press('escape');
+    for (let repeat = 0; repeat < 21; repeat++) {
+      wait(repeat === 0 ? 500 : 33);
+      press('escape');
+    }
+    expect(model.view().ui.dialog).toEqual({kind: 'leaving?'});
+  });
+
+  it('says what a viewer answers, until the next key', async () => {
+    const {model, press, view} = open({
+      shoot: someShoot({attempts: [someAttempt(1)]}),
+      next: {place: 'attempt', say: 'attempt 2', how: ''},
+    });
+    press('v');
+    await vi.advanceTimersByTimeAsync(10);
+    expect(view).toHaveBeenCalledWith('/shoots/lantern/attempts/001/frame.jpg');
+    expect(model.view().ui.notice).toBe('There is no viewer here.');
+    press('z');
+    expect(model.view().ui.notice).toBeNull();
   });
 });

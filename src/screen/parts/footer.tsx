@@ -2,6 +2,7 @@ import {Box, useWindowSize} from 'ink';
 import type {ReactNode} from 'react';
 import type {SessionState} from '../../shoot/state.js';
 import {wrapText} from '../lines.js';
+import type {View} from '../model.js';
 import {plain} from '../plain.js';
 import {bindingsFor, isGoOn} from '../ui/bindings.js';
 import {goOn} from '../ui/go-on.js';
@@ -13,8 +14,8 @@ import {Say} from './say.js';
 const MESSAGE_ROWS = 3;
 
 /** How many lines the message of now takes. */
-export const messageRows = (state: SessionState, columns: number): number =>
-  wrapText(plain(state.message?.say ?? ''), textColumnsOf(columns), MESSAGE_ROWS).length;
+export const messageRows = ({ui, state}: View, columns: number): number =>
+  wrapText(plain(ui.notice ?? state.message?.say ?? ''), textColumnsOf(columns), MESSAGE_ROWS).length;
 
 const GAP = 3;
 
@@ -40,7 +41,7 @@ export const Footer = ({ui, state}: {ui: Ui; state: SessionState}): ReactNode =>
     bindings.filter(binding => binding.often),
     columns - 1,
   );
-  const {message} = state;
+  const message = ui.notice === null ? state.message : {say: ui.notice, trouble: true};
   return (
     <Box flexDirection="column" flexShrink={0}>
       <Row

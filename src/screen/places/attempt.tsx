@@ -39,7 +39,7 @@ const changesSaid = (attempt: AttemptRecord): string => {
 const LOWER_ROWS = 4;
 
 /** Under the picture: what to change next, what was changed, and where the frame's levels lie. */
-const Lower = ({attempt, columns}: {attempt: AttemptRecord; columns: number}): ReactNode => {
+const Lower = ({attempt, marks, columns}: {attempt: AttemptRecord; marks: boolean; columns: number}): ReactNode => {
   const advice = attempt.reading?.advice[0];
   const note = attempt.notes.at(-1);
   return (
@@ -50,7 +50,10 @@ const Lower = ({attempt, columns}: {attempt: AttemptRecord; columns: number}): R
       <Row word={note === undefined ? 'changed' : 'note'}>
         {note === undefined ? changesSaid(attempt) : plain(note)}
       </Row>
-      {attempt.reading ? (
+      {attempt.reading && marks ? (
+        <Row word="marks">outline: the head; ticks: the trail; ×: it crosses the face; letters: spill</Row>
+      ) : null}
+      {attempt.reading && !marks ? (
         <Row word="level">
           <LevelLine histogram={attempt.reading.histogram} columns={columns - 14} />
         </Row>
@@ -133,7 +136,7 @@ export const AttemptPlace = ({ui, state, layout}: {ui: Ui; state: SessionState; 
           />
         )}
       </Box>
-      {attempt ? <Lower attempt={attempt} columns={layout.columns} /> : null}
+      {attempt ? <Lower attempt={attempt} marks={ui.marks && ui.view === 'picture'} columns={layout.columns} /> : null}
     </Box>
   );
 };

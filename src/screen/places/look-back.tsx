@@ -5,11 +5,10 @@ import type {Attempt, SessionState} from '../../shoot/state.js';
 import type {Layout} from '../layout.js';
 import {Column} from '../parts/column.js';
 import {FramePicture, TwoFrames} from '../parts/frame-picture.js';
+import {Graphs} from '../parts/graphs.js';
 import {FullHistogram} from '../parts/histogram.js';
 import {Row} from '../parts/row.js';
 import {Say} from '../parts/say.js';
-import {spark} from '../parts/spark.js';
-import {valueSaid} from '../parts/verdict.js';
 import {plain} from '../plain.js';
 import {shownOf} from '../shown-file.js';
 import {bestAttempt, chosenAttempt, listedAttempts, otherAttempt, tally} from '../ui/look-back-keys.js';
@@ -35,61 +34,6 @@ const ListLine = ({attempt, isChosen, isBest}: {attempt: Attempt; isChosen: bool
     {`${attempt.mark ? markSigns[attempt.mark]! : '  –  '}  ${scoreSaid(attempt)}${isBest ? '  best' : ''}`}
   </Row>
 );
-
-/** Numbers that are followed over the shoot: each check that has one, as it moved from attempt to attempt. */
-const graphsOf = (attempts: Attempt[], chosen: Attempt): {id: string; values: (number | null)[]; now: string}[] => {
-  const checks = chosen.reading?.checks.filter(check => check.value !== null) ?? [];
-  return checks.map(check => ({
-    id: check.id,
-    values: attempts.map(
-      attempt => attempt.reading?.checks.find(candidate => candidate.id === check.id)?.value ?? null,
-    ),
-    now: valueSaid(check.value!, check.unit),
-  }));
-};
-
-const MOST_GRAPHED = 40;
-const GRAPH_WIDTH = 22;
-
-const Graphs = ({
-  attempts,
-  chosen,
-  columns,
-  rows,
-}: {
-  attempts: Attempt[];
-  chosen: Attempt;
-  columns: number;
-  rows: number;
-}): ReactNode => {
-  const at = attempts.indexOf(chosen);
-  const shownCount = Math.min(MOST_GRAPHED, GRAPH_WIDTH);
-  const from = Math.max(0, Math.min(at - shownCount + 1 + 4, attempts.length - shownCount));
-  const shown = attempts.slice(from, from + shownCount);
-  const graphs = graphsOf(shown, chosen);
-  const perLine = Math.max(1, Math.floor(columns / 50));
-  const fitting = graphs.slice(0, rows * perLine);
-  const place = at - from;
-  return (
-    <Box flexWrap="wrap" height={rows} overflow="hidden" flexShrink={0}>
-      {fitting.map(graph => {
-        const bars = spark(graph.values);
-        return (
-          <Box key={graph.id} width={Math.floor(columns / perLine)} flexShrink={0}>
-            <Row word={plain(graph.id, 20)} margin={14}>
-              <Box>
-                <Say rank="faint">{bars.slice(0, place)}</Say>
-                <Say rank="bright">{bars.slice(place, place + 1)}</Say>
-                <Say rank="faint">{bars.slice(place + 1)}</Say>
-                <Say>{`  ${graph.now}`}</Say>
-              </Box>
-            </Row>
-          </Box>
-        );
-      })}
-    </Box>
-  );
-};
 
 const Frames = ({
   ui,

@@ -6,15 +6,17 @@ export type TerminalAbility = {
   cell: {width: number; height: number} | null;
   /** Whether it tells a key's press, repeat and release apart (progressive keyboard protocol, CSI u). */
   keyEvents: boolean;
+  /** Its own background, as it names it ("rgb:ffff/ffff/ffff"); null where it doesn't tell. */
+  background: string | null;
 };
 
-export const plainTerminal: TerminalAbility = {sharp: 'none', cell: null, keyEvents: false};
+export const plainTerminal: TerminalAbility = {sharp: 'none', cell: null, keyEvents: false, background: null};
 
 const CSI = '\u001b[';
 /** Primary device attributes (ECMA-48 DA, answered by every terminal emulator), which also ends a list of questions. */
 const ATTRIBUTES = `${CSI}c`;
-/** Keyboard protocol, cell size, and a one-pixel picture that is only asked about, never shown. */
-const QUESTIONS = `${CSI}?u${CSI}16t\u001b_Gi=31,s=1,v=1,a=q,t=d,f=24;AAAA\u001b\\${ATTRIBUTES}`;
+/** Keyboard protocol, cell size, background, and a one-pixel picture that is only asked about, never shown. */
+const QUESTIONS = `${CSI}?u${CSI}16t\u001b]11;?\u001b\\\u001b_Gi=31,s=1,v=1,a=q,t=d,f=24;AAAA\u001b\\${ATTRIBUTES}`;
 
 /**
  * Asks the terminal what it can do, by standard questions, and never assumes.
@@ -42,6 +44,8 @@ export const createTalk = (
       if (cell && Number(cell[1]) > 0 && Number(cell[2]) > 0) {
         ability = {...ability, cell: {width: Number(cell[2]), height: Number(cell[1])}};
       }
+      const background = /^\u001b\]11;(rgb:[\da-f/]{5,20})(?:\u0007|\u001b\\)$/i.exec(text);
+      if (background) ability = {...ability, background: background[1]!};
       if (/^\u001b\[\?\d+u$/.test(text)) ability = {...ability, keyEvents: true};
       if (/^\u001b_Gi=31;OK/.test(text)) hasDirect = true;
       if (!attributes) return;

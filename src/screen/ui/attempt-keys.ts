@@ -1,5 +1,6 @@
 import type {Mark} from '../../../shared/journal.js';
 import type {Attempt, SessionState} from '../../shoot/state.js';
+import {shownOf} from '../shown-file.js';
 import {type Binding, bind, openDialog, toSession, toUi, type Ui} from './state.js';
 
 /** Keys that mark an attempt; the same key again takes the mark away. */
@@ -26,6 +27,14 @@ export const pictureKeys = (ui: Ui, measured: boolean): Binding[] =>
       ]
     : [];
 
+/** The key that opens a frame in the system's own viewer: never while something runs, for it would light the room. */
+export const viewKey = (state: SessionState, attempt: Attempt): Binding[] => {
+  const file = shownOf(state, attempt.files);
+  return file && state.activity.kind === 'resting'
+    ? [bind('v', 'open in the viewer', [{kind: 'view', path: file.path}])]
+    : [];
+};
+
 /** The attempt that the screens speak of: the newest. */
 export const latestAttempt = (state: SessionState): Attempt | null => state.shoot.attempts.at(-1) ?? null;
 
@@ -44,7 +53,7 @@ export const attemptKeys = (ui: Ui, state: SessionState): Binding[] => {
   const waiting = attempt && ['open', 'closed', 'stopped'].includes(attempt.stage) && attempt.files.length === 0;
   return [
     ...(attempt && attempt.files.length > 0
-      ? [...markKeys(attempt), ...pictureKeys(ui, attempt.reading !== null)]
+      ? [...markKeys(attempt), ...pictureKeys(ui, attempt.reading !== null), ...viewKey(state, attempt)]
       : []),
     ...(resting || state.activity.kind === 'preflight' ? [series] : []),
     ...(resting && attempt?.stage === 'unmeasured'

@@ -98,5 +98,8 @@ export const bindingsFor = (ui: Ui, state: SessionState): Binding[] => {
 export const bindingOf = (bindings: readonly Binding[], keyName: string): Binding | undefined =>
   bindings.find(binding => binding.keys.includes(keyName));
 
-/** Whether this binding is the one that goes on, which a held key must not do twice. */
+/** Whether this binding is the one that stops. */
+export const isStop = (binding: Binding): boolean => binding.keys.includes('pageup');
+
+/** Whether this binding is the one that goes on. */
 export const isGoOn = (binding: Binding): boolean => binding.keys.includes('pagedown');

@@ -1,6 +1,6 @@
 import {scoreOf} from '../../judge/compare.js';
 import type {Attempt, SessionState} from '../../shoot/state.js';
-import {markKeys, pictureKeys} from './attempt-keys.js';
+import {markKeys, pictureKeys, viewKey} from './attempt-keys.js';
 import {type Binding, bind, type Effect, type Filter, filters, toSession, toUi, type Ui} from './state.js';
 
 const passes = (filter: Filter, attempt: Attempt): boolean => {
@@ -88,6 +88,7 @@ export const lookBackKeys = (ui: Ui, state: SessionState): Binding[] => {
       : []),
     only,
     ...pictureKeys(ui, chosen.reading !== null),
+    ...viewKey(state, chosen),
     ...(chosen.files.length > 0
       ? [bind('r', 'measure again', [toSession({kind: 'measure again', attempt: chosen.number})])]
       : []),

@@ -21,6 +21,8 @@ export const reduceUi = (ui: Ui, action: UiAction): Ui => {
       return {...ui, lookBack: {...ui.lookBack, ...action.change}};
     case 'wrap':
       return {...ui, wrap: {...ui.wrap, ...action.change}};
+    case 'notice':
+      return ui.notice === action.say ? ui : {...ui, notice: action.say};
     case 'closing':
       return {...ui, closing: true, dialog: null};
   }

@@ -40,6 +40,8 @@ export type Ui = {
   plates: {row: number | null; ellipse: Ellipse | null; sizing: boolean};
   lookBack: {attempt: number | null; filter: Filter; view: 'one' | 'beside' | 'flip'};
   wrap: {maybeToo: boolean};
+  /** Something that only the screens have to say, until the next key. */
+  notice: string | null;
   closing: boolean;
 };
 
@@ -55,6 +57,7 @@ export const firstUi = (state: SessionState): Ui => ({
   plates: {row: null, ellipse: null, sizing: false},
   lookBack: {attempt: null, filter: 'every attempt', view: 'one'},
   wrap: {maybeToo: false},
+  notice: null,
   closing: false,
 });
 
@@ -69,10 +72,16 @@ export type UiAction =
   | {kind: 'plates'; change: Partial<Ui['plates']>}
   | {kind: 'look back'; change: Partial<Ui['lookBack']>}
   | {kind: 'wrap'; change: Partial<Ui['wrap']>}
+  | {kind: 'notice'; say: string | null}
   | {kind: 'closing'};
 
 /** What a key does: change the screens, ask the session for something, or leave. */
-export type Effect = {kind: 'ui'; action: UiAction} | {kind: 'send'; intent: Intent} | {kind: 'quit'};
+export type Effect =
+  | {kind: 'ui'; action: UiAction}
+  | {kind: 'send'; intent: Intent}
+  /** Opens a file in the system's own viewer. */
+  | {kind: 'view'; path: string}
+  | {kind: 'quit'};
 
 /** One key, or a few that do the same. */
 export type Binding = {
