@@ -96,7 +96,7 @@ export const turn = async (
   const dial = dialOf(key);
   const setting = readings[dial.role];
   if (setting === undefined || setting.readOnly) {
-    throw new CameraFault('unable', `The ${dial.words} can't be set from here; set it on the camera.`);
+    throw new CameraFault('unable', `The ${dial.words} can’t be set from here; set it on the camera.`);
   }
   const best = nearest(stopsOf(setting, dial.read, wanted), wanted, dial.stopsPer);
   if (best === null || !best.near) {
@@ -122,7 +122,7 @@ export const turnToBulb = async (session: Session, readings: Readings): Promise<
   return typeof after?.value === 'string' && shutterOf(after.value) === 'bulb';
 };
 
-/** The longest time that the shutter dial offers, seconds; null where it can't be set. */
+/** The longest time that the shutter dial offers, seconds; null where it can’t be set. */
 export const longestShutter = (readings: Readings): number | null => {
   const setting = readings.shutter;
   if (setting === undefined || setting.readOnly) return null;

@@ -18,7 +18,7 @@ export const parsePort = (text: string): Port => {
   const network = /^ip:([A-Za-z0-9.-]{1,253})(?::(\d{1,5}))?$/.exec(text);
   const number = Number(network?.[2] ?? USUAL_PORT);
   if (network !== null && number >= 1 && number <= 65_535) return {kind: 'network', host: network[1]!, number};
-  throw new CameraFault('unable', `${quote(text)} is not a camera's place; write ip:HOST:PORT, usb:001,004 or auto.`);
+  throw new CameraFault('unable', `${quote(text)} is not a camera’s place; write ip:HOST:PORT, usb:001,004 or auto.`);
 };
 
 /** The library takes IPv4 numbers only. @throws CameraFault `gone` for a name that leads nowhere */

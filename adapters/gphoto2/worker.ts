@@ -113,7 +113,7 @@ export const startWorker = (options: WorkerOptions): Worker => {
     for (const line of lines) options.log(plainText(line.slice(0, LONGEST_LOG_LINE)));
   });
   void child.then(({signal, exitCode}) => {
-    failAll('died', `The camera library's process ended (${signal ?? exitCode}).`);
+    failAll('died', `The camera library’s process ended (${signal ?? exitCode}).`);
     options.onEnd();
   });
 

@@ -1,10 +1,11 @@
-import {mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync} from 'node:fs';
+import {mkdirSync, readdirSync, readFileSync, readlinkSync, rmSync, writeFileSync} from 'node:fs';
 import {dirname, join, relative} from 'node:path';
 import {fileURLToPath} from 'node:url';
 import {execaNode} from 'execa';
 import ts from 'typescript';
 import {describe, expect, it} from 'vitest';
 import {type Gphoto2Camera, openGphoto2} from '../../../adapters/gphoto2/open.js';
+import {OPERATION} from '../../loopback-camera/codes.js';
 import {startLoopbackCamera} from '../../loopback-camera/server.js';
 import {createStillCamera} from '../../loopback-camera/still-camera.js';
 import {causeOf, needsLibrary, noSignal, ownEnvironment, plainly, runs, until} from './bench.js';
@@ -77,6 +78,28 @@ describe('no process is left behind', () => {
       holder.program.kill('SIGKILL');
       await holder.program;
       await until(() => !runs(pid), 10_000);
+      await loopback.stop();
+    });
+  });
+});
+
+describe('connecting anew in the same process', () => {
+  it('keeps descriptor 0 on nothing, and leaks none', async context => {
+    needsLibrary(context);
+    await inFolder(async ({environment}) => {
+      const loopback = await startLoopbackCamera(createStillCamera().camera);
+      const camera = await openGphoto2({port: `ip:127.0.0.1:${loopback.port}`, environment});
+      const descriptors = `/proc/${camera.libraryPid}/fd`;
+      const before = readdirSync(descriptors).length;
+      for (let round = 0; round < 2; round += 1) {
+        await new Promise(resolve => setTimeout(resolve, 3200));
+        expect(await camera.strays(Date.now())).toEqual([]);
+        // The driver closes descriptor 0 when it leaves; it must not become anything else's.
+        expect(readlinkSync(join(descriptors, '0'))).toBe('/dev/null');
+        expect(readdirSync(descriptors).length).toBeLessThanOrEqual(before);
+      }
+      expect(loopback.asked.filter(code => code === OPERATION.openSession)).toHaveLength(3);
+      await camera.close();
       await loopback.stop();
     });
   });

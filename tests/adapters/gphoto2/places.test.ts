@@ -28,7 +28,7 @@ describe('where a camera is', () => {
     'serial:/dev/ttyS0',
     'ip:x\u001b[2J',
   ])('nothing else: %j', text => {
-    expect(() => parsePort(text)).toThrow(/not a camera’s place|not a camera's place/);
+    expect(() => parsePort(text)).toThrow(/not a camera’s place/);
   });
 
   it('is given to the library as a number', async () => {
