@@ -16,7 +16,7 @@ import type {SetSettings} from './work.js';
 const DEMO_MEGAPIXELS = 6;
 
 /** The seed that the demo shoot starts from: the first painting crosses the face, the second goes too high, the third is good. */
-const DEMO_SEED = 401;
+export const DEMO_SEED = 401;
 
 /** Time for the first arrangement to be made, ms: an empty room needs no sitter. */
 const WARM_AFTER_MS = 200;

@@ -94,7 +94,7 @@ type LayerStore = {
 };
 
 /** How many lights' layers are kept: a light that is moved leaves its old ones behind. */
-const LAYERS_KEPT = 16;
+const LAYERS_KEPT = 12;
 
 /** Each light's layers at strength 1, made when first asked for. */
 const layersOf = (rig: Rig, view: View, seed: number): LayerStore => {

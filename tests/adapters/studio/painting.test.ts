@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import {describe, expect, it} from 'vitest';
 import {type BrushPoint, paintingOf, slipOf} from '../../../adapters/studio/scene/painting.js';
+import {DEMO_SEED} from '../../../adapters/studio/studio.js';
 
 const eyes = 1.6;
 const paint = (seed: number, number: number) => paintingOf(seed, number, eyes, 0.6, 5.6);
@@ -52,6 +53,10 @@ describe('A simulated painting', () => {
     expect([...seen.keys()].sort()).toEqual(['crossing', 'drift', 'high', 'none', 'open top', 'short']);
     expect(seen.get('none')! / 400).toBeGreaterThan(0.25);
     expect(seen.get('none')! / 400).toBeLessThan(0.45);
+  });
+
+  it('tells the demo’s story: a crossing, one too high, then good ones', () => {
+    expect([0, 1, 2, 3].map(number => slipOf(DEMO_SEED, number))).toEqual(['crossing', 'high', 'none', 'none']);
   });
 
   it('comes before the face in a crossing and nowhere near it in a good one', () => {
