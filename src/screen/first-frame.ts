@@ -13,8 +13,7 @@ const ground: Record<Depth, string> = {
 };
 
 /**
- * What stands on the screen until the components are loaded: whose shoot it is, and what "go on" will do. The keys
- * work already.
+ * What stands on the screen until the components are loaded: whose shoot it is, and what "go on" will do.
  */
 export const firstFrame = (state: SessionState, columns: number, rows: number, depth: Depth): string => {
   const lines = new Array<string>(rows).fill('');

@@ -15,6 +15,11 @@ export type Model = {
   subscribe(listener: () => void): () => void;
   press(key: Key): void;
   paste(text: string): void;
+  /**
+   * Says that the screens are drawn. Keys of before waited while they were loaded, and nobody can tell whether they were
+   * pressed or held: they don't go on.
+   */
+  ready(): void;
   /** Says that the screens are closing, so that nothing is offered any more. */
   close(): void;
   stop(): void;
@@ -55,6 +60,7 @@ const placeOf = (state: SessionState): Place | null => {
 export const createModel = (session: Session, {quit, view: openFile, now}: ModelOptions): Model => {
   let ui = firstUi(session.state());
   let view: View = {ui, state: session.state()};
+  let isReady = false;
   let offered = {say: '', atMs: Number.NEGATIVE_INFINITY};
   let timer: NodeJS.Timeout | null = null;
   let shownMs = Number.NEGATIVE_INFINITY;
@@ -67,7 +73,8 @@ export const createModel = (session: Session, {quit, view: openFile, now}: Model
     const name = isGoOn(binding) ? 'go on' : binding.keys[0]!;
     const gate = gates.get(name) ?? createKeyGate(now);
     gates.set(name, gate);
-    return gate.lets(key) && !(isGoOn(binding) && now() - offered.atMs < FRESH_MS);
+    const isFresh = !isReady || now() - offered.atMs < FRESH_MS;
+    return gate.lets(key) && !(isGoOn(binding) && isFresh);
   };
   const listeners = new Set<() => void>();
 
@@ -146,6 +153,10 @@ export const createModel = (session: Session, {quit, view: openFile, now}: Model
       if (!ui.dialog || !takesText(ui.dialog)) return;
       change({kind: 'dialog', dialog: typedInto(ui.dialog, text)});
       show();
+    },
+    ready: () => {
+      isReady = true;
+      offered = {...offered, atMs: now()};
     },
     close: () => {
       change({kind: 'closing'});

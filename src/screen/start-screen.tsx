@@ -125,6 +125,7 @@ export const startScreen = (options: ScreenOptions): {done: Promise<void>} => {
       isScreenReaderEnabled: reads,
     });
     draw = () => instance.rerender(element());
+    setImmediate(model.ready);
     if (!reads && depth !== 'none') talk.ask();
     await leaving.first;
     model.close();

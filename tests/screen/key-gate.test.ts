@@ -29,6 +29,13 @@ describe('one "go on" for each time that the key goes down', () => {
     expect(through(held(delay, every))).toBe(1);
   });
 
+  it('is not misled by a machine that stumbles while the key is held', () => {
+    const stumbling = held(400, 30)
+      .map(moment => (moment > 1000 ? moment + 350 : moment))
+      .map(moment => (moment > 1900 ? moment + 450 : moment));
+    expect(through(stumbling)).toBe(1);
+  });
+
   it('takes two presses of a worn button within a tenth of a second for one', () => {
     expect(through([0, 20, 45, 95])).toBe(1);
   });

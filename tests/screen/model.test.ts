@@ -27,6 +27,8 @@ describe('the screens follow the session', () => {
     const quit = vi.fn();
     const view = vi.fn(async (_path: string): Promise<string | null> => 'There is no viewer here.');
     const model = createModel(session, {quit, view, now: () => nowMs});
+    model.ready();
+    nowMs += 1000;
     const press = (name: string, rest?: Partial<Key>): void => model.press(key(name, rest));
     return {session, model, quit, view, press};
   };
@@ -63,6 +65,19 @@ describe('the screens follow the session', () => {
     chosen.press('n');
     chosen.session.set({activity: preflight});
     expect(chosen.model.view().ui.palette).toBe('day');
+  });
+
+  it('does not go on by keys that waited while the screens were loaded', () => {
+    const session = createFakeSession({next: {place: 'plates', say: 'take', how: ''}});
+    const model = createModel(session, {quit: vi.fn(), view: vi.fn(), now: () => nowMs});
+    model.press(key('space'));
+    wait(3000);
+    model.ready();
+    for (let waited = 0; waited < 20; waited++) model.press(key('space'));
+    expect(session.sent).toEqual([]);
+    wait(1000);
+    model.press(key('space'));
+    expect(session.sent).toEqual([{kind: 'go on'}]);
   });
 
   it('asks once when the key is held down', () => {

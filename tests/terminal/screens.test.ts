@@ -108,7 +108,7 @@ describe('the screens in a terminal', {timeout: 60_000}, () => {
 
   it('ask once for a key that is held down for two seconds', async () => {
     const screen = await scene('attempt');
-    await screen.until(/next attempt/);
+    await screen.until(/try next[\s\S]*next attempt/);
     screen.type(keys.pageDown);
     await sleep(500);
     for (let repeat = 0; repeat < 45; repeat++) {

@@ -7,6 +7,8 @@ import type {Key} from './keys.js';
 
 /** Presses closer together than this are a bounce or a held key. */
 const QUIET_MS = 150;
+/** Once a key was seen to repeat, a gap shorter than this is a stumble of the machine, not a finger. */
+const HELD_QUIET_MS = 500;
 /** Longer than the usual wait before a held key repeats (660 ms is the longest common default). */
 const AGAIN_MS = 750;
 
@@ -18,14 +20,17 @@ export const createKeyGate = (now: () => number): {lets(key: Key): boolean} => {
   let lastMs = Number.NEGATIVE_INFINITY;
   let letMs = Number.NEGATIVE_INFINITY;
   let released = false;
+  let repeats = 0;
   return {
     lets: key => {
       const at = now();
       if (key.event === 'release') {
         released = true;
+        repeats = 0;
         return false;
       }
-      const quiet = at - lastMs >= QUIET_MS;
+      const quiet = at - lastMs >= (repeats > 1 ? HELD_QUIET_MS : QUIET_MS);
+      repeats = quiet ? 0 : repeats + 1;
       lastMs = at;
       if (key.event === 'repeat' || !quiet) return false;
       if (!released && at - letMs < AGAIN_MS) return false;
