@@ -1,6 +1,6 @@
-import {readFile} from 'node:fs/promises';
 import {type Exposure, parseAperture, parseIso, parseShutter, quote} from '../../shared/exposure.js';
 import type {Rig} from '../../shared/rig.js';
+import {readShortText} from '../frame/short-text.js';
 import {type PlanOptions, planReport} from '../light/plan.js';
 import {printPlan} from '../light/plan-text.js';
 import {parseRig} from '../light/rig-file.js';
@@ -51,8 +51,10 @@ const focusOf = ({focal, focusDistance, sensor}: PlanFlags): PlanOptions['focus'
   };
 };
 
+const LONGEST_RIG_BYTES = 1_000_000;
+
 const rigOf = async (file: string): Promise<Rig> => {
-  const text = await readFile(file, 'utf8').catch(() => {
+  const text = await readShortText(file, LONGEST_RIG_BYTES).catch(() => {
     throw new UsageFault(`The rig file ${quote(file)} can't be read; check its name.`);
   });
   return parseRig(text);

@@ -1,8 +1,9 @@
-import {readdir, readFile} from 'node:fs/promises';
+import {readdir} from 'node:fs/promises';
 import {extname, join} from 'node:path';
 import {type Zones, zonesSchema} from '../../shared/zones.js';
 import {type DecodedFrame, decodeFrame} from './decode/decode.js';
 import {FrameFault, fileLabel} from './fault.js';
+import {readShortText} from './short-text.js';
 
 /** One light's plate: that flash alone. */
 export type LightPlate = {id: string; frame: DecodedFrame};
@@ -33,12 +34,17 @@ const rank = (file: string): number => {
 };
 const notPictures = new Set(['.json', '.jsonl', '.txt', '.md', '.xmp', '.part', '.tmp', '']);
 
+const LONGEST_ZONES_BYTES = 100_000;
+
+const noneThere = (error: unknown): null => {
+  if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return null;
+  throw error;
+};
+
 const readZones = async (folder: string): Promise<Zones | null> => {
-  const path = join(folder, 'zones.json');
-  const text = await readFile(path, 'utf8').catch(() => null);
-  if (text === null) return null;
   try {
-    return zonesSchema.parse(JSON.parse(text));
+    const text = await readShortText(join(folder, 'zones.json'), LONGEST_ZONES_BYTES).catch(noneThere);
+    return text === null ? null : zonesSchema.parse(JSON.parse(text));
   } catch {
     throw new FrameFault(
       'broken',

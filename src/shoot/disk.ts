@@ -53,6 +53,7 @@ const causes: Record<string, string> = {
   ESTALE: 'the network folder is gone: connect it again',
   EMFILE: 'too many files are open: close other programs',
   ENAMETOOLONG: 'the path is too long: choose a shorter one',
+  ESPIPE: 'it is no plain file: move it away',
   REPLACED: 'another file was put in its place: close the shoot and open it again',
   EFBIG: 'the file is larger than this disk allows: choose another one',
 };

@@ -1,5 +1,6 @@
 import {type FileHandle, open} from 'node:fs/promises';
 import type {JournalEntry} from '../../shared/journal.js';
+import {READ_AT_ONCE} from '../frame/short-text.js';
 import {type ReadingShelf, readingShelf} from './deferred-reading.js';
 import {lineReader} from './journal-line.js';
 
@@ -47,7 +48,7 @@ export const replayJournal = async (
     return true;
   };
 
-  const handle = await open(path, 'r');
+  const handle = await open(path, READ_AT_ONCE);
   try {
     await eachLine(handle, ({line, offset, length, ended}) => {
       number += 1;

@@ -1,10 +1,11 @@
 import {randomUUID} from 'node:crypto';
-import {open, readFile, rm, stat} from 'node:fs/promises';
+import {open, rm, stat} from 'node:fs/promises';
 import {hostname} from 'node:os';
 import path from 'node:path';
 import {setTimeout as pause} from 'node:timers/promises';
 import {z} from 'zod';
 import {plainText} from '../../shared/plain-text.js';
+import {readShortText} from '../frame/short-text.js';
 import {diskTrouble, errorCode, syncFile} from './disk.js';
 import {isRunning, processMark} from './process-mark.js';
 import {ShootFault} from './shoot-fault.js';
@@ -32,6 +33,7 @@ export type Lock = {
   release(): Promise<void>;
 };
 
+const LONGEST_LOCK_BYTES = 10_000;
 const LOCK_NAME = 'shoot.lock';
 /** Tokens of the locks that this program holds now: a lock of its own that isn't among them was left on a lost disk. */
 const heldHere = new Set<string>();
@@ -152,7 +154,7 @@ const readSettled = async (file: string): Promise<Holder | null> => {
 
 const readHolder = async (file: string): Promise<Holder | null> => {
   try {
-    return holderSchema.parse(JSON.parse(await readFile(file, 'utf8')));
+    return holderSchema.parse(JSON.parse(await readShortText(file, LONGEST_LOCK_BYTES)));
   } catch {
     return null;
   }

@@ -50,12 +50,17 @@ export const pullFrame = async (request: PullRequest): Promise<ShootFile> => {
     const name = safeName(request.name ?? frame.name);
     temporary = path.join(folder, `${PULLING_PREFIX}${name}`);
     await rm(temporary, {force: true});
-    await camera.pull(frame, temporary, progress, signal);
+    let told = 0;
+    const follow = (bytes: number, total: number): void => {
+      told = total;
+      progress(bytes, total);
+    };
+    await camera.pull(frame, temporary, follow, signal);
     const bytes = await flushed(temporary);
-    if (bytes === 0 || (frame.bytes !== null && bytes !== frame.bytes)) {
-      throw new PullFault(
-        `${shown} came through with ${bytes} of ${frame.bytes ?? 'its'} bytes; it is still on the camera.`,
-      );
+    // Where the camera didn't tell the size beforehand, it told it on the way; a disk that fills up may cut a file short.
+    const wanted = frame.bytes ?? (told > 0 ? told : bytes);
+    if (bytes === 0 || bytes !== wanted) {
+      throw new PullFault(`${shown} came through with ${bytes} of ${wanted} bytes; it is still on the camera.`);
     }
     const sha256 = await fileSha256(temporary);
     const placed = await place(request, folder, temporary, name, sha256);

@@ -1,6 +1,7 @@
-import {readdir, readFile, stat} from 'node:fs/promises';
+import {readdir, stat} from 'node:fs/promises';
 import path from 'node:path';
 import {plainText} from '../../shared/plain-text.js';
+import {readShortText} from '../frame/short-text.js';
 import {diskTrouble, errorCode} from '../shoot/disk.js';
 import {fileSha256} from '../shoot/pull.js';
 import {
@@ -48,9 +49,12 @@ const check = async (folder: string): Promise<BagCheck> => {
   };
 };
 
+/** Far more than the manifest of the longest shoot. */
+const LONGEST_MANIFEST_BYTES = 100_000_000;
+
 const textOf = async (folder: string, name: string): Promise<string | null> => {
   try {
-    return await readFile(path.join(folder, name), 'utf8');
+    return await readShortText(path.join(folder, name), LONGEST_MANIFEST_BYTES);
   } catch (error) {
     if (errorCode(error) === 'ENOENT') return null;
     throw error;

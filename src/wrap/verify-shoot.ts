@@ -1,7 +1,8 @@
-import {lstat, readdir, readFile, stat} from 'node:fs/promises';
+import {lstat, readdir, stat} from 'node:fs/promises';
 import path from 'node:path';
 import type {ShootFile} from '../../shared/journal.js';
 import {plainText} from '../../shared/plain-text.js';
+import {readShortText} from '../frame/short-text.js';
 import {errorCode} from '../shoot/disk.js';
 import {knownFiles} from '../shoot/fold.js';
 import {insideReally, safePath} from '../shoot/names.js';
@@ -55,7 +56,7 @@ export const verifyShoot = async (
 };
 
 const isBag = async (folder: string): Promise<boolean> =>
-  readFile(path.join(folder, DECLARATION_NAME), 'utf8').then(
+  readShortText(path.join(folder, DECLARATION_NAME), 10_000).then(
     text => text.startsWith('BagIt-Version'),
     () => false,
   );

@@ -1,6 +1,7 @@
 import {open} from 'node:fs/promises';
 import {extname} from 'node:path';
 import {FrameFault, fileLabel} from '../fault.js';
+import {READ_AT_ONCE} from '../short-text.js';
 import {previewOfBaseMedia} from './base-media-preview.js';
 import {type ByteReader, fileReader} from './byte-reader.js';
 import {previewOfTiff} from './tiff-preview.js';
@@ -63,7 +64,7 @@ const embeddedPreview = async (path: string, head: Buffer, reader: ByteReader): 
  * @throws FrameFault in one sentence that names the file
  */
 export const openPicture = async (path: string): Promise<PictureSource> => {
-  const handle = await open(path, 'r').catch((error: unknown) => {
+  const handle = await open(path, READ_AT_ONCE).catch((error: unknown) => {
     throw readFault(path, error);
   });
   try {
