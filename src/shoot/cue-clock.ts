@@ -87,7 +87,9 @@ export const waitAwake = async (
     const lateMs = (clock.now() - wake) / speed;
     const lostMs = Math.max(sleptMs, lateMs);
     if (lostMs > SLEEP_COUNTS_MS) {
-      throw new SleptFault(`The computer slept for ${Math.round(lostMs / 1000)} s, so the cues were no longer true.`);
+      throw new SleptFault(
+        `The computer slept or was held up for ${Math.round(lostMs / 1000)} s, so the cues were no longer true.`,
+      );
     }
     if (wake >= untilMs) return;
   }

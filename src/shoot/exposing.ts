@@ -152,7 +152,7 @@ export const openShutter = async (
   const close = (): void => {
     if (openedAtMs === null || closed) return;
     closed = true;
-    on.closed((clock.now() - openedAtMs) / 1000);
+    on.closed(Math.round(clock.now() - openedAtMs) / 1000);
     if (byHand) show({kind: 'waiting for a file', subject, say: 'The file is awaited from the camera.'});
   };
   cues.onCue(showOpen);

@@ -192,9 +192,14 @@ export const measureAgain =
     tell(desk, attempt, {...outcome, troubles: []});
   };
 
-/** Looks on the camera for frames that the shoot lacks. */
+/**
+ * Looks on the camera for frames that the shoot lacks.
+ * @param all also for attempts that were looked for in vain before
+ * @param sinceMs also for frames made by hand since then, epoch milliseconds
+ * @param preface what stands on the screen and must not be lost
+ */
 export const recover =
-  (desk: Desk, {all, sinceMs}: {all: boolean; sinceMs: number | null}): Job =>
+  (desk: Desk, {all, sinceMs, preface = ''}: {all: boolean; sinceMs: number | null; preface?: string}): Job =>
   async ({signals}) => {
     const {shoot} = desk.state();
     const lacking = all ? shoot.attempts.filter(lacksFrames) : unfinished(shoot);
@@ -208,7 +213,8 @@ export const recover =
     const found = await recoverFrames(desk.kit(), {lacking, sinceMs: from}, signals.stop);
     const newest = found.attempts.at(-1);
     if (newest !== undefined) showPictureOf(desk, newest);
-    if (found.say) desk.say(found.say, found.missing.length > 0);
+    const say = [preface, found.say ?? ''].filter(text => text !== '').join(' ');
+    if (say) desk.say(say, found.missing.length > 0 || preface !== '');
     else if (all) desk.say('No lost frame is on the camera.');
   };
 

@@ -45,6 +45,8 @@ const run = (deps: SessionDeps, open: OpenShoot): Session => {
   /** When a camera was last lost, epoch milliseconds: what it made since then is looked for when it is back. */
   let lostSinceMs: number | null = null;
   let lookWanted = false;
+  /** What was found on opening; said together with what looking for lost frames comes to. */
+  let found = open.findings.join(' ');
 
   const start = (job: Job): void => {
     if (closing) return;
@@ -65,7 +67,9 @@ const run = (deps: SessionDeps, open: OpenShoot): Session => {
     if (lookWanted) return;
     const sinceMs = lostSinceMs;
     lostSinceMs = null;
-    if (sinceMs !== null || unfinished(open.shoot()).length > 0) start(recover(desk, {all: false, sinceMs}));
+    if (sinceMs === null && unfinished(open.shoot()).length === 0) return;
+    start(recover(desk, {all: false, sinceMs, preface: found}));
+    found = '';
   };
 
   const cameraSeen = async (): Promise<void> => {
@@ -101,7 +105,7 @@ const run = (deps: SessionDeps, open: OpenShoot): Session => {
   });
   const opened = loadPlates(desk);
   showLast(desk);
-  if (open.findings.length > 0) desk.say(open.findings.join(' '), true);
+  if (found) desk.say(found, true);
 
   const goOn = async (): Promise<void> => {
     if (bench.busy()) {

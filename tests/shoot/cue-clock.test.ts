@@ -60,7 +60,7 @@ describe('waiting awake', () => {
     const keeper = time(() => 0);
     const slept = {...keeper, asleepMs: () => (keeper.clock.now() > 3000 ? 90_000 : 0)};
     await expect(waitAwake(slept, 11_000, 0)).rejects.toThrow(
-      new SleptFault('The computer slept for 90 s, so the cues were no longer true.'),
+      new SleptFault('The computer slept or was held up for 90 s, so the cues were no longer true.'),
     );
     expect(keeper.clock.now()).toBeLessThan(4000);
   });

@@ -4,7 +4,7 @@ import {fakeSession} from '../shoot/fakes.js';
 
 /*
  * A long evening, fast: so many attempts in one session, with what it holds half-way and at the end.
- * node --expose-gc --import tsx tests/faults/long-evening.ts [attempts]; prints one line of JSON.
+ * node --expose-gc --import tsx tests/faults/long-evening-bench.ts [attempts]; prints one line of JSON.
  */
 const count = Number(process.argv[2] ?? 1000);
 const world = await fakeSession({speed: 4000, camera: {raw: true}});
