@@ -2,10 +2,12 @@ import {performance} from 'node:perf_hooks';
 import {type Camera, CameraFault, type FrameOnCamera} from '../../shared/camera.js';
 import type {CueName, CueSheet} from '../../shared/cues.js';
 import type {ShootFile} from '../../shared/journal.js';
+import {plainText} from '../../shared/plain-text.js';
 import type {Rig} from '../../shared/rig.js';
 import type {Arrangement, ObedientRoom} from '../../shared/room.js';
 import type {Sound} from '../../shared/sound.js';
 import {type Timekeeper, waitAwake} from './cue-clock.js';
+import {JournalFault} from './journal.js';
 import {pullFrame} from './pull.js';
 import type {Activity, Subject} from './state.js';
 import {joinSignals, untilAborted} from './stopping.js';
@@ -235,7 +237,7 @@ export const pullAll = async (
   const troubles: unknown[] = [];
   for (const frame of jpegFirst(frames)) {
     signal.throwIfAborted();
-    const file = frame.name;
+    const file = plainText(frame.name).slice(0, 120);
     show({kind: 'pulling', subject, file, bytes: 0, total: frame.bytes ?? 0});
     try {
       const pulled = await pullFrame({
@@ -251,6 +253,7 @@ export const pullAll = async (
       await onFile(pulled);
     } catch (error) {
       if (signal.aborted) throw signal.reason;
+      if (error instanceof JournalFault) throw error;
       troubles.push(error);
     }
   }
