@@ -81,9 +81,9 @@ export const rigSchema = z.object({
     eyeHeightMetres: z.number().positive().max(3),
   }),
   lens: z.object({
-    focalMillimetres: z.number().positive().max(3000),
-    sensorWidthMillimetres: z.number().positive().max(500),
-    sensorHeightMillimetres: z.number().positive().max(500),
+    focalMillimetres: z.number().min(1).max(3000),
+    sensorWidthMillimetres: z.number().min(1).max(500),
+    sensorHeightMillimetres: z.number().min(1).max(500),
     heightMetres: z.number().min(0).max(20),
   }),
   notes: z.string().max(4000),

@@ -1,4 +1,4 @@
-import {LightFault, positive} from './fault.js';
+import {inRange, LightFault, positive} from './fault.js';
 
 /** The lens as it is set, and the sensor behind it. */
 export type Optics = {
@@ -36,8 +36,8 @@ export const depthOfField = (
   distanceMetres: number,
   confusionMillimetres: number = circleOfConfusion(optics.sensorWidthMillimetres, optics.sensorHeightMillimetres),
 ): Depth => {
-  const f = positive('The focal length', optics.focalMillimetres, 'mm');
-  const s = positive('The focus distance', distanceMetres, 'm') * 1000;
+  const f = inRange('The focal length', positive('The focal length', optics.focalMillimetres, 'mm'), 0.1, 10_000, 'mm');
+  const s = inRange('The focus distance', positive('The focus distance', distanceMetres, 'm'), 0, 100_000, 'm') * 1000;
   if (s <= f)
     throw new LightFault(
       `The focus distance is ${distanceMetres} m; a lens of ${f} mm can't focus nearer than its focal length.`,

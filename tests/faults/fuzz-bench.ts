@@ -8,10 +8,15 @@ import type {KindReport} from './fuzz/run-kind.js';
 
 /*
  * A long run of hostile input: npx tsx tests/faults/fuzz-bench.ts [inputs] [seed] [kind]. Every kind runs in a process of its
- * own; one that crashes, or stays with one input for longer than five seconds, is counted and started again behind it.
+ * own; one that crashes, or works on one input for longer than five seconds, is counted and started again behind it. Where the
+ * system tells how long a process has worked, that counts, so that a busy machine is not taken for a hang.
  */
 
 const HANG_MS = 5000;
+/** Nothing happens at all: it waits for something that never comes. */
+const STILL_MS = 60_000;
+/** Linux counts a process's work in ticks of this length. */
+const TICK_MS = 10;
 const LOOK_MS = 250;
 const MOST_SHOWN = 6;
 
@@ -21,6 +26,17 @@ const memory = '/dev/shm';
 const folder = mkdtempSync(path.join(existsSync(memory) ? memory : tmpdir(), 'darkset-fuzz-'));
 
 type Piece = {report: KindReport | null; stoppedAt: number; how: string};
+
+/** Milliseconds of work that a process has done on all cores; null where the system doesn't tell. */
+const workedMs = (pid: number): number | null => {
+  try {
+    const stat = readFileSync(`/proc/${pid}/stat`, 'latin1');
+    const fields = stat.slice(stat.lastIndexOf(')') + 2).split(' ');
+    return (Number(fields[11]) + Number(fields[12])) * TICK_MS;
+  } catch {
+    return null;
+  }
+};
 
 /** Runs inputs of one kind until they are done, or one ends the process. */
 const runPiece = (kind: string, from: number, to: number): Promise<Piece> =>
@@ -39,6 +55,7 @@ const runPiece = (kind: string, from: number, to: number): Promise<Piece> =>
     });
     let last = '';
     let sinceMs = performance.now();
+    let sinceWorkMs = 0;
     let hung = false;
     const nowIs = (): string => {
       try {
@@ -52,10 +69,15 @@ const runPiece = (kind: string, from: number, to: number): Promise<Piece> =>
       if (now !== last) {
         last = now;
         sinceMs = performance.now();
-      } else if (now !== '' && performance.now() - sinceMs > HANG_MS) {
-        hung = true;
-        child.kill('SIGKILL');
+        sinceWorkMs = workedMs(child.pid ?? 0) ?? 0;
+        return;
       }
+      const waitedMs = performance.now() - sinceMs;
+      const work = workedMs(child.pid ?? 0);
+      const isOver = work === null ? waitedMs > HANG_MS : work - sinceWorkMs > HANG_MS || waitedMs > STILL_MS;
+      if (now === '' || !isOver) return;
+      hung = true;
+      child.kill('SIGKILL');
     }, LOOK_MS);
     child.on('close', (code, signal) => {
       clearInterval(look);
