@@ -1,6 +1,7 @@
 import {constants} from 'node:fs';
 import {type FileHandle, open, rm} from 'node:fs/promises';
 import {CameraFault} from '../shared/camera.js';
+import {flushFile} from './flush.js';
 
 const BLOCK = 256 * 1024;
 /** A link put in the file's place at the last moment is not followed. */
@@ -36,7 +37,7 @@ const copyBlocks = async (
   if (done !== total || (await source.stat()).size !== total) {
     throw new CameraFault('lost', `The frame ${name} changed while it was pulled; pull it again.`);
   }
-  await target.sync();
+  await flushFile(target);
 };
 
 /**

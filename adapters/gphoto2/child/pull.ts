@@ -1,5 +1,6 @@
 import {openSync} from 'node:fs';
 import {type FileHandle, open, rm} from 'node:fs/promises';
+import {flushFile} from '../../flush.js';
 import {type StableMemory, stableMemory} from './bindings.js';
 import {describe} from './card.js';
 import type {Connection} from './connection.js';
@@ -152,7 +153,7 @@ export const pullFile = async (connection: Connection, pull: Pull): Promise<numb
       throw fault;
     });
     if (bytes !== total) throw new LibraryFault(CODE.fileNotFound, `Got ${bytes} of ${total} bytes`, false);
-    await disk(file.sync());
+    await disk(flushFile(file));
     kept = true;
     return bytes;
   } finally {
