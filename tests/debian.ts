@@ -11,6 +11,7 @@ const packages: [name: string, proof: string][] = [
   ['libgphoto2-port12', '/usr/share/doc/libgphoto2-port12'],
   ['python3-skimage', '/usr/lib/python3/dist-packages/skimage'],
   ['python3-opencv', '/usr/share/doc/python3-opencv'],
+  ['python3-fusepy', '/usr/share/doc/python3-fusepy'],
   ['python3-scipy', '/usr/lib/python3/dist-packages/scipy'],
   ['libimage-exiftool-perl', '/usr/bin/exiftool'],
   ['tmux', '/usr/bin/tmux'],
