@@ -43,7 +43,8 @@ export const createReader = (session: Session) => {
     const {clock} = await readDials(session, ['clock']);
     if (typeof clock?.value !== 'number' || clock.value <= 0) return null;
     // It counts whole seconds: on average half of one has gone by.
-    return Math.round(clock.value + 0.5 - Date.now() / 1000);
+    const difference = Math.round(clock.value + 0.5 - Date.now() / 1000);
+    return difference === 0 ? 0 : difference;
   });
 
   /** A bulb time holds until somebody turns the shutter dial. */

@@ -1,7 +1,7 @@
 import {readFileSync} from 'node:fs';
 import {describe, expect, it} from 'vitest';
 import {doctorGphoto2} from '../../../adapters/gphoto2/doctor.js';
-import {findCameras} from '../../../adapters/gphoto2/find.js';
+import {type FindOptions, findCameras} from '../../../adapters/gphoto2/find.js';
 import type {Machine} from '../../../adapters/gphoto2/machine.js';
 import {thisMachine} from '../../../adapters/gphoto2/machine.js';
 import {openGphoto2} from '../../../adapters/gphoto2/open.js';
@@ -29,8 +29,8 @@ describe('looking for cameras', () => {
     const {lines} = await doctorGphoto2({libraries: nowhere, machine: quiet});
     expect(lines[0]).toMatchObject({what: 'library', state: 'fail'});
     expect(lines[0]!.fix).toMatch(/apt install libgphoto2-6/);
-    for (const open of [findCameras({libraries: nowhere}), openGphoto2({port: 'auto', libraries: nowhere})]) {
-      const fault = await faultOf(open);
+    for (const open of [findCameras, (options: FindOptions) => openGphoto2({...options, port: 'auto'})]) {
+      const fault = await faultOf(open({libraries: nowhere}));
       expect(fault.reason).toBe('unable');
       expect(fault.message).toMatch(/Debian.*Fedora.*Arch.*Homebrew/);
     }

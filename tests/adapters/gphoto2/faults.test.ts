@@ -18,9 +18,9 @@ const isThere = (path: string): Promise<boolean> =>
 
 describe('a transfer that breaks', () => {
   const rows: [string, Fault, 'gone' | 'asleep'][] = [
-    ['the other side hangs up', {kind: 'end', afterBytes: 400_000}, 'gone'],
-    ['the connection is reset', {kind: 'reset', afterBytes: 400_000}, 'gone'],
-    ['the camera falls silent', {kind: 'stall', afterBytes: 400_000}, 'asleep'],
+    ['the other side hangs up', {kind: 'end', afterBytes: 100_000}, 'gone'],
+    ['the connection is reset', {kind: 'reset', afterBytes: 100_000}, 'gone'],
+    ['the camera falls silent', {kind: 'stall', afterBytes: 100_000}, 'asleep'],
     ['the closing response is missing', {kind: 'no response'}, 'asleep'],
   ];
   it.for(rows)('is told as what it was, and the next pull works: %s', async ([, fault, cause], context) => {

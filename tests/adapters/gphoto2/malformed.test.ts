@@ -54,16 +54,21 @@ const packets: [string, Buffer][] = [
 ];
 
 describe('a camera that sends nonsense', () => {
-  it.for(packets)('in place of a setting: %s', async ([, bytes], context) => {
+  it('in place of a setting, is survived', async context => {
     needsLibrary(context);
     await withBench({}, async ({camera, loopback}) => {
-      loopback.inject(OPERATION.getPropertyDescription, {kind: 'garbage', bytes});
-      await new Promise(resolve => setTimeout(resolve, 2100));
-      await survived(camera.status());
-      expect(loopback.faultsWaiting()).toBe(0);
-      await worksAgain(camera);
+      for (const [name, bytes] of packets) {
+        loopback.inject(OPERATION.getPropertyDescription, {kind: 'garbage', bytes});
+        // The driver keeps what it has read for two seconds.
+        await until(async () => {
+          await survived(camera.status());
+          return loopback.faultsWaiting() === 0;
+        });
+        expect(loopback.faultsWaiting(), name).toBe(0);
+        await worksAgain(camera);
+      }
     });
-  });
+  }, 180_000);
 
   it('in place of a frame’s bytes, leaves no file', async context => {
     needsLibrary(context);
