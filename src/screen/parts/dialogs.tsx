@@ -67,8 +67,8 @@ const soundWords = {tone: 'a tone', speech: 'spoken', both: 'a tone and spoken',
 
 const Cues = ({dialog, state}: {dialog: Extract<Dialog, {kind: 'cues'}>; state: SessionState}): ReactNode => (
   <Box flexDirection="column" overflow="hidden">
-    <Row word="" rank="bright">
-      {`cue sheet: what the sitter hears, in seconds from the opening (the shutter stays open for ${printNumber(state.shoot.exposure.shutterSeconds, 1)} s)`}
+    <Row word="" rank="bright" rows={2}>
+      {`cue sheet: what the sitter hears, in seconds from the opening; it closes after ${printNumber(state.shoot.exposure.shutterSeconds, 1)} s`}
     </Row>
     <Box height={1} />
     <Row word="countdown" rank={dialog.row === 0 ? 'bright' : 'plain'}>

@@ -43,7 +43,7 @@ const whatIsSet = (state: SessionState, draft: Draft): string => {
   return parts.length > 0 ? `set ${parts.join(' and ')}` : 'leave it as it is';
 };
 
-const inDialog = (dialog: Dialog): GoOn => {
+const inDialog = (dialog: Dialog, maybeToo: boolean): GoOn => {
   switch (dialog.kind) {
     case 'help':
     case 'drawing':
@@ -68,12 +68,12 @@ const inDialog = (dialog: Dialog): GoOn => {
     case 'folder':
       return {
         say: 'use this folder',
-        how: 'Enter; an empty line means the folder wrap in the shoot.',
+        how: 'An empty line means the folder wrap in the shoot.',
         effects: [
           toSession({
             kind: 'plan wrap',
             folder: dialog.text.trim() === '' ? null : dialog.text.trim(),
-            maybeToo: false,
+            maybeToo,
           }),
           closeDialog,
         ],
@@ -113,7 +113,7 @@ export const goOn = (ui: Ui, state: SessionState): GoOn | null => {
   const asked: GoOn = {say: next.say, how: next.how, effects: [toSession({kind: 'go on'})]};
   if (ui.closing || busy.has(activity.kind)) return null;
   if (activity.kind === 'room check' && !activity.holding) return null;
-  if (ui.dialog) return inDialog(ui.dialog);
+  if (ui.dialog) return inDialog(ui.dialog, ui.wrap.maybeToo);
   if (activity.kind !== 'resting') return asked;
   const ellipse = ui.plates.ellipse ?? state.proposedZones?.face;
   if (ui.place === 'plates' && ellipse) {
