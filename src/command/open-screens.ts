@@ -8,6 +8,7 @@ import {notATerminal, startScreen} from '../screen/start-screen.js';
 import {openSession} from '../shoot/session.js';
 import {type CameraOptions, chooseCamera} from './cameras.js';
 import {UsageFault} from './complain.js';
+import {readOldShoot, startFrom} from './from-shoot.js';
 import {programName} from './program.js';
 
 export type ScreensOptions = CameraOptions & {from?: string; volume: number; voice: boolean; sound: boolean};
@@ -42,14 +43,9 @@ export const openScreens = async (shoot: string | undefined, options: ScreensOpt
   if (!stdin.isTTY || !stdout.isTTY) throw new UsageFault(notATerminal);
   const folder = path.resolve(shoot ?? todaysFolder());
   const choice = await chooseCamera(options, folder);
-  const sound = options.sound
-    ? await openSound({
-        volume: options.volume / 100,
-        speech: options.voice,
-        speed: choice.speed,
-        ring: () => stdout.write('\u0007'),
-      })
-    : silence;
+  const old = options.from === undefined ? null : await readOldShoot(options.from);
+  const sound = options.sound ? await openHeard(options, choice.speed) : silence;
+  const measurer = openMeasurer();
   const session = await openSession({
     folder,
     program: programName,
@@ -60,13 +56,29 @@ export const openScreens = async (shoot: string | undefined, options: ScreensOpt
     sound,
     clock: choice.clock,
     speed: choice.speed,
-    measurer: openMeasurer(),
+    measurer,
     judge,
     wrapUp: async input => (await import('../wrap/wrap-up.js')).wrapUp(input),
+    ...(old && {comparePlates: old.compare}),
     keepAwake,
+  }).catch(async error => {
+    await Promise.all([measurer.close(), sound.close()]);
+    throw error;
   });
-  await startScreen({session, stdout, stdin, environment: process.env}).done;
+  try {
+    if (old) startFrom(session, old);
+  } catch (error) {
+    await session.close();
+    throw error;
+  }
+  await startScreen({session, stdout, stdin, environment: process.env, view}).done;
   stdout.write(`The shoot is in ${plainText(folder)}\n`);
   // Whatever still holds the loop (a stuck device, a driver) must not keep the terminal.
   process.exit(process.exitCode ?? 0);
 };
+
+const openHeard = ({volume, voice}: ScreensOptions, speed: number): Promise<Sound> =>
+  openSound({volume: volume / 100, speech: voice, speed, ring: () => process.stdout.write('\u0007')});
+
+const view = async (file: string): Promise<string | null> =>
+  (await import('../../adapters/view/open-in-viewer.js')).openInViewer(file);

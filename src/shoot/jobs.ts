@@ -128,7 +128,19 @@ export const plate =
     const {shoot, proposedZones} = desk.state();
     const complete = wantedPlates(shoot.rig).every(wanted => shoot.plates.some(taken => taken.plate === wanted));
     if (complete && !shoot.zones && !proposedZones) await guessFace(desk)(hands);
+    if (complete) await compareWithLastTime(desk);
   };
+
+/** Says what is not as it was when the rig of an earlier shoot was built again. */
+const compareWithLastTime = async ({deps, folder, state, say}: Desk): Promise<void> => {
+  if (!deps.comparePlates) return;
+  const {shoot, proposedZones} = state();
+  try {
+    say((await deps.comparePlates({...shoot, zones: shoot.zones ?? proposedZones}, folder)).join(' '));
+  } catch (error) {
+    say(`The plates could not be held against last time's: ${sentenceOf(error)}`, true);
+  }
+};
 
 /** Sets the camera to the planned exposure where it can be set and isn't. */
 export const ensureExposure = async (desk: Desk): Promise<void> => {

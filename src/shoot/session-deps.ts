@@ -33,6 +33,11 @@ export type SessionDeps = {
   measurer: Measurer;
   judge: Judge;
   wrapUp: WrapUp;
+  /**
+   * Holds the shoot's plates against those of an earlier shoot, once all are taken; sentences for a person. Only where
+   * the shoot was begun from an earlier one.
+   */
+  comparePlates?(shoot: Shoot, shootFolder: string): Promise<string[]>;
   /** Keeps the machine awake until the returned function is called; rejects with one sentence where it can't. */
   keepAwake(): Promise<() => void>;
   /** The wall clock, for the journal. */
