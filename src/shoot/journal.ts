@@ -110,7 +110,13 @@ const writer = (
 
   const write = async (event: JournalEvent): Promise<JournalEntry> => {
     if (closed) throw new JournalFault(`The journal ${plainText(file)} is closed; open the shoot again.`);
-    const entry = journalEntrySchema.parse(plainDeep({v: 1, at: now().toISOString(), ...event}));
+    const checked = journalEntrySchema.safeParse(plainDeep({v: 1, at: now().toISOString(), ...event}));
+    if (!checked.success) {
+      throw new JournalFault(
+        'The journal can’t take that: a text in it is too long, or a value is impossible; nothing was written.',
+      );
+    }
+    const entry = checked.data;
     try {
       const before = await ours(handle, file);
       const line = printLine(entry);

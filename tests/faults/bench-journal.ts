@@ -1,4 +1,4 @@
-import {writeFile} from 'node:fs/promises';
+import {readFile, writeFile} from 'node:fs/promises';
 import path from 'node:path';
 import type {JournalEntry} from '../../shared/journal.js';
 import {printLine} from '../../src/shoot/journal-line.js';
@@ -24,6 +24,9 @@ lines.length = 0;
 for (let round = 1; round <= 3; round++) {
   globalThis.gc?.();
   const heapBefore = process.memoryUsage().heapUsed;
+  const parseStart = performance.now();
+  for (const line of (await readFile(path.join(folder, 'shoot.jsonl'), 'utf8')).split('\n')) if (line) JSON.parse(line);
+  const parseMs = performance.now() - parseStart;
   const cpuBefore = process.cpuUsage();
   const start = performance.now();
   const open = await openShoot(folder, {program: 'bench'});
@@ -39,6 +42,8 @@ for (let round = 1; round <= 3; round++) {
       attempts,
       journalBytes,
       wallMs: Math.round(wallMs),
+      /** Against only reading and parsing the same file in the same round. */
+      timesParsing: Number((wallMs / parseMs).toFixed(2)),
       cpuMs: Math.round(cpuMs),
       heldBytes,
       rss: process.memoryUsage().rss,
