@@ -44,7 +44,7 @@ const inFolder = async (work: (own: ReturnType<typeof ownEnvironment>) => Promis
 
 /** Compiles what the library's process is made of, as the build does, into a folder that finds our dependencies. */
 const compile = (to: string): void => {
-  const folders = ['adapters/gphoto2', 'adapters/gphoto2/child', 'shared', 'src/light'];
+  const folders = ['adapters', 'adapters/gphoto2', 'adapters/gphoto2/child', 'shared', 'src/light'];
   for (const folder of folders) {
     for (const name of readdirSync(join(root, folder))) {
       if (!name.endsWith('.ts')) continue;
