@@ -106,8 +106,10 @@ const whenResting = (view: GuideView): Guidance => {
       step: {do: 'agree to the plan'},
     };
   }
+  const plate = wantedPlates(shoot.rig).find(wanted => !shoot.plates.some(taken => taken.plate === wanted));
   if (camera.kind === 'lost') {
-    return {place: 'attempt', say: 'look for the camera', how: camera.say, step: {do: 'look for the camera'}};
+    const place = plate && shoot.attempts.length === 0 ? 'plates' : 'attempt';
+    return {place, say: 'look for the camera', how: camera.say, step: {do: 'look for the camera'}};
   }
   const {status} = camera;
   if (status.focusMode === 'auto' && !status.focusLocked) {
@@ -118,7 +120,6 @@ const whenResting = (view: GuideView): Guidance => {
       step: {do: 'lock the focus'},
     };
   }
-  const plate = wantedPlates(shoot.rig).find(wanted => !shoot.plates.some(taken => taken.plate === wanted));
   if (plate && shoot.attempts.length === 0) {
     return {
       place: 'plates',

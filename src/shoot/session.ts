@@ -100,7 +100,7 @@ const run = (deps: SessionDeps, open: OpenShoot): Session => {
   );
 
   const awake = deps.keepAwake().catch((error: Error) => {
-    desk.say(error.message, true);
+    desk.say(error.message);
     return () => undefined;
   });
   const opened = loadPlates(desk);

@@ -13,7 +13,7 @@ export const colourDepth = (environment: Environment): Depth => {
     return 'none';
   }
   if (/^(truecolor|24bit)$/.test(environment.COLORTERM ?? '')) return 'all';
-  if (/direct|kitty|ghostty|wezterm/.test(term)) return 'all';
+  if (/direct/.test(term)) return 'all';
   if (/256/.test(term)) return 'many';
   return /^(screen|tmux|xterm|vt\d|rxvt|linux|cygwin|ansi)|color/.test(term) ? 'sixteen' : 'none';
 };
