@@ -2,6 +2,7 @@ import {createRequire} from 'node:module';
 import {fileURLToPath, pathToFileURL} from 'node:url';
 import {execaNode} from 'execa';
 import {plainText} from '../../shared/plain-text.js';
+import {safely} from '../../shared/safely.js';
 import {type Answer, answerSchemas, type CallName, type CallOf, type CameraEvent, replySchema} from './messages.js';
 
 /** Why a call has no answer: the library said no, its process died, or it had to be ended because it hung. */
@@ -120,15 +121,15 @@ export const startWorker = (options: WorkerOptions): Worker => {
   const answered = (id: number, answer: unknown): void => {
     const call = settle(id);
     if (call === undefined) return;
-    const parsed = answerSchemas[call.name].safeParse(answer);
+    const parsed = safely<unknown>(answerSchemas[call.name], answer);
     if (parsed.success) call.resolve(parsed.data);
     else call.reject(new CallFault('refused', -1, `Not an answer to ${call.name}.`, false));
   };
 
   child.on('message', (message: unknown) => {
-    const parsed = replySchema.safeParse(message);
+    const parsed = safely(replySchema, message);
     if (!parsed.success) {
-      options.log(`Not understood: ${parsed.error.issues[0]?.message ?? 'a message'}`);
+      options.log(`Not understood: ${parsed.error?.issues[0]?.message ?? 'a message'}`);
       return;
     }
     const reply = parsed.data;

@@ -9,6 +9,7 @@ import {
   rigSchema,
   snootSchema,
 } from '../../shared/rig.js';
+import {safely} from '../../shared/safely.js';
 import {usualGels} from './gel.js';
 import {standsPossible} from './geometry.js';
 import {guideNumberAtIso100, guideNumberAtZoom, guideNumberFromFeet, type ZoomRow} from './guide-number.js';
@@ -158,7 +159,8 @@ const plainIssue = (issue: z.core.$ZodIssue): string => {
 };
 
 /** The first thing that is wrong, with its place. */
-const firstIssue = (error: z.ZodError, lights: readonly {id?: unknown}[]): string => {
+const firstIssue = (error: z.ZodError | null, lights: readonly {id?: unknown}[]): string => {
+  if (error === null) return 'a value in it is impossible';
   const issue = error.issues[0]!;
   const path = issue.path.map(String);
   const light = path[0] === 'lights' && path[1] !== undefined ? lights[Number(path[1])]?.id : undefined;
@@ -167,7 +169,7 @@ const firstIssue = (error: z.ZodError, lights: readonly {id?: unknown}[]): strin
 };
 
 const lightsOf = (written: unknown): {id?: unknown}[] => {
-  const found = z.object({lights: z.array(z.looseObject({id: z.unknown()}))}).safeParse(written);
+  const found = safely(z.object({lights: z.array(z.looseObject({id: z.unknown()}))}), written);
   return found.success ? found.data.lights : [];
 };
 
@@ -183,7 +185,7 @@ export const parseRig = (text: string): Rig => {
   } catch {
     throw fault('', 'it is not JSON');
   }
-  const read = writtenRig.safeParse(written);
+  const read = safely(writtenRig, written);
   if (!read.success) throw fault('', firstIssue(read.error, lightsOf(written)));
   const rig = {...read.data, lights: read.data.lights.map(light => completed(light, read.data.mark.eyeHeightMetres))};
   const checked = rigSchema.safeParse(rig);

@@ -1,6 +1,7 @@
 import {crc32} from 'node:zlib';
 import {z} from 'zod';
 import {type JournalEntry, journalEntrySchema} from '../../shared/journal.js';
+import {safely} from '../../shared/safely.js';
 import {plainDeep} from './plain-deep.js';
 
 /*
@@ -82,9 +83,9 @@ const readJson = (text: string): LineRead => {
     return {is: 'damaged'};
   }
   if (needsPlaining.test(text)) value = plainDeep(value);
-  const known = journalEntrySchema.safeParse(value);
+  const known = safely(journalEntrySchema, value);
   if (known.success) return {is: 'entry', entry: known.data};
-  const any = anyEntrySchema.safeParse(value);
+  const any = safely(anyEntrySchema, value);
   if (any.success && (any.data.v > 1 || !knownKinds.has(any.data.kind))) {
     return {is: 'newer', kind: any.data.kind, version: any.data.v};
   }

@@ -7,6 +7,7 @@ import {statusOf} from '../../../adapters/gphoto2/status.js';
 import {isoOf, nearest, shutterOf, stopsOf} from '../../../adapters/gphoto2/values.js';
 import {CallFault} from '../../../adapters/gphoto2/worker.js';
 import {cameraStatusSchema} from '../../../shared/camera.js';
+import {safely} from '../../../shared/safely.js';
 import {bent, hostileNumber, hostileText} from './hostile.js';
 import {Finding, type FuzzKind, mustBeFit, survives} from './kind.js';
 import type {Random} from './random.js';
@@ -96,7 +97,8 @@ const messageKind: FuzzKind = {
     return {
       async try(random) {
         const probability = random.pick([0.03, 0.1, 0.3]);
-        const reply = replySchema.safeParse(
+        const reply = safely(
+          replySchema,
           JSON.parse(JSON.stringify(bent(random.pick(replies), random, probability)) ?? 'null'),
         );
         if (reply.success && 'failed' in reply.data) {
@@ -112,7 +114,8 @@ const messageKind: FuzzKind = {
           mustBeFit('a frame', `${frame.folder} ${frame.name}`);
         }
         const name = random.pick(Object.keys(answers) as CallName[]);
-        const answer = answerSchemas[name].safeParse(
+        const answer = safely<unknown>(
+          answerSchemas[name],
           JSON.parse(JSON.stringify(bent(answers[name], random, probability)) ?? 'null'),
         );
         if (!answer.success) return;

@@ -42,3 +42,15 @@ it('a focus distance beyond all measure is refused, before it becomes no number'
   const optics = {focalMillimetres: 50, fNumber: 8, sensorWidthMillimetres: 36, sensorHeightMillimetres: 24};
   expect(() => depthOfField(optics, Number.MAX_VALUE)).toThrow(/The focus distance is .* between 0 and 100000 m\.$/);
 });
+
+it('a length that is no number, where a text should be, is refused as any other nonsense', async () => {
+  const trap = '{"length":{"toString":1}}';
+  const {folder, remove} = await temporaryFolder();
+  await writeFile(path.join(folder, 'shoot.jsonl'), `{"v":1,"at":"x","kind":"noted","attempt":1,"text":${trap}}\n`);
+  const open = await openShoot(folder, {program: 'darkset test'});
+  expect(open.findings[0]).toMatch(/^Line 1 of the journal is damaged/);
+  await open.close();
+  await remove();
+  const rig = printRig(demoRig).replace('"The Lantern Keeper"', trap);
+  expect(() => parseRig(rig)).toThrow("The rig file can't be used: a value in it is impossible.");
+});
