@@ -21,9 +21,9 @@ export const safeName = (nameOnCamera: string): string => {
     .replace(/[<>:"|?*]/g, '_')
     .replace(/\s+/g, ' ')
     .replace(/^[\s.]+|[\s.]+$/g, '');
-  const cut = cutName(shown);
-  if (cut === '') return 'frame';
-  return reserved.test(cut) || cut.startsWith('-') ? `_${cut}` : cut;
+  // Before the cut, so that the result is made of itself again.
+  const guarded = reserved.test(shown) || shown.startsWith('-') ? `_${shown}` : shown;
+  return cutName(guarded) || 'frame';
 };
 
 /** Cuts a long name before its ending, between characters. */

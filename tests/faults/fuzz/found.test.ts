@@ -6,6 +6,7 @@ import {quote} from '../../../shared/exposure.js';
 import {demoRig} from '../../../shared/rig.js';
 import {depthOfField} from '../../../src/light/focus.js';
 import {parseRig, printRig} from '../../../src/light/rig-file.js';
+import {safeName} from '../../../src/shoot/names.js';
 import {openShoot} from '../../../src/shoot/open-shoot.js';
 import {temporaryFolder} from '../../shoot/fakes.js';
 import {unfitForTerminal} from './hostile.js';
@@ -53,4 +54,11 @@ it('a length that is no number, where a text should be, is refused as any other 
   await remove();
   const rig = printRig(demoRig).replace('"The Lantern Keeper"', trap);
   expect(() => parseRig(rig)).toThrow("The rig file can't be used: a value in it is impossible.");
+});
+
+it('a long name that begins with a dash is safe at once, and the same when it is made safe again', () => {
+  const safe = safeName(`${'-->'.repeat(1024)}.JPG`);
+  expect(safe).toMatch(/^_--.*\.JPG$/);
+  expect(Buffer.byteLength(safe)).toBeLessThanOrEqual(120);
+  expect(safeName(safe)).toBe(safe);
 });
