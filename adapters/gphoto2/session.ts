@@ -54,7 +54,7 @@ export type SessionOptions = {
 };
 
 const text = (setting: Setting | null | undefined): string =>
-  typeof setting?.value === 'string' ? plainText(setting.value).trim().slice(0, 100) : '';
+  typeof setting?.value === 'string' ? plainText(setting.value).trim().slice(0, 100).toWellFormed() : '';
 
 /**
  * One camera and the process that holds it. Connects when first needed; after a broken connection the next call connects
@@ -104,7 +104,7 @@ export const createSession = (options: SessionOptions) => {
       identity: {
         kind: 'gphoto2',
         maker: text(maker),
-        model: text(model) || plainText(opened.model).slice(0, 100),
+        model: text(model) || plainText(opened.model).slice(0, 100).toWellFormed(),
         serial: serials.map(text).find(serial => serial !== '') ?? '',
         port: options.port.kind === 'usb' ? opened.port : place,
       },

@@ -237,7 +237,7 @@ export const pullAll = async (
   const troubles: unknown[] = [];
   for (const frame of jpegFirst(frames)) {
     signal.throwIfAborted();
-    const file = plainText(frame.name).slice(0, 120);
+    const file = plainText(frame.name).slice(0, 120).toWellFormed();
     show({kind: 'pulling', subject, file, bytes: 0, total: frame.bytes ?? 0});
     try {
       const pulled = await pullFrame({

@@ -61,7 +61,9 @@ export const safePath = (shootFolder: string, relative: string): string => {
   const absolute = path.resolve(root, ...parts);
   const inside = absolute.startsWith(root + path.sep) && !relative.includes('\0');
   if (!inside || path.isAbsolute(relative) || parts.includes('..') || /^[a-z]:/i.test(relative)) {
-    throw new ShootFault(`${plainText(relative).slice(0, 80)} is not a file inside the shoot; it is left alone.`);
+    throw new ShootFault(
+      `${plainText(relative).slice(0, 80).toWellFormed()} is not a file inside the shoot; it is left alone.`,
+    );
   }
   return absolute;
 };

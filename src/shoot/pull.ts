@@ -42,7 +42,7 @@ export type PullRequest = {
 export const pullFrame = async (request: PullRequest): Promise<ShootFile> => {
   const {camera, frame, shootFolder, into, progress, signal} = request;
   const folder = safePath(shootFolder, into);
-  const shown = plainText(frame.name).slice(0, 80);
+  const shown = plainText(frame.name).slice(0, 80).toWellFormed();
   let temporary: string | null = null;
   try {
     await makeInside(shootFolder, into);
@@ -66,7 +66,7 @@ export const pullFrame = async (request: PullRequest): Promise<ShootFile> => {
     const placed = await place(request, folder, temporary, name, sha256);
     return {
       path: `${into}/${placed}`,
-      nameOnCamera: plainText(frame.name).slice(0, 400),
+      nameOnCamera: plainText(frame.name).slice(0, 400).toWellFormed(),
       kind: frame.kind,
       bytes,
       sha256,

@@ -38,7 +38,7 @@ const missingFrames = ({framesMade, files}: Attempt): {folder: string; name: str
   framesMade.filter(({name}) => !files.some(file => file.nameOnCamera === shownName(name)));
 
 /** A camera's name as the journal holds it. */
-const shownName = (name: string): string => plainText(name).slice(0, 400);
+const shownName = (name: string): string => plainText(name).slice(0, 400).toWellFormed();
 
 /**
  * Looks on the camera for frames that attempts made and the shoot has not, pulls and measures them; frames that belong

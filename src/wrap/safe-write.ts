@@ -124,7 +124,7 @@ const copyBytes = async (from: string, to: string, expected: Expected, signal: A
   }
 };
 
-const shown = (file: string): string => plainText(path.basename(file)).slice(0, 120);
+const shown = (file: string): string => plainText(path.basename(file)).slice(0, 120).toWellFormed();
 
 const somethingElse = (file: string): WrapFault =>
   new WrapFault(`${plainText(file)} is something else already; it is left alone. Choose another folder.`);

@@ -93,4 +93,4 @@ export const payloadFiles = async (folder: string): Promise<string[]> => {
     .map(entry => path.relative(folder, path.join(entry.parentPath, entry.name)).split(path.sep).join('/'));
 };
 
-const shown = (text: string): string => plainText(text).slice(0, 160);
+const shown = (text: string): string => plainText(text).slice(0, 160).toWellFormed();

@@ -113,4 +113,4 @@ const checkWraps = async (shoot: Shoot): Promise<{problems: string[]; notes: str
   return {problems, notes};
 };
 
-const shown = (text: string): string => plainText(text).slice(0, 160);
+const shown = (text: string): string => plainText(text).slice(0, 160).toWellFormed();
