@@ -23,6 +23,8 @@ const json = ['--json', 'print JSON and nothing else'] as const;
 
 const program = new Command('darkset')
   .description('For a photographer who works alone in a dark room: plan, shoot, measure, change, keep.')
+  // A command's own --rig belongs to the command.
+  .enablePositionalOptions()
   .argument('[shoot]', "the shoot's folder; made if it isn't there (default: a folder with today's date)")
   .option(
     '--camera <which>',
@@ -31,6 +33,7 @@ const program = new Command('darkset')
   .addOption(
     new Option('--from <old-shoot>', 'start a new shoot with the rig, settings and cue sheet of an earlier one'),
   )
+  .option('--rig <file>', 'a rig as JSON, for this shoot from now on: lights, modifiers, the mark')
   .addOption(
     new Option('--speed <factor>', 'let the simulated room run faster').argParser(numberBetween('--speed', 1, 100)),
   )

@@ -10,8 +10,16 @@ import {type CameraOptions, chooseCamera} from './cameras.js';
 import {UsageFault} from './complain.js';
 import {readOldShoot, startFrom} from './from-shoot.js';
 import {programName} from './program.js';
+import {readRigFile, setRig} from './rig-file.js';
 
-export type ScreensOptions = CameraOptions & {from?: string; volume: number; voice: boolean; sound: boolean};
+export type ScreensOptions = CameraOptions & {
+  from?: string;
+  /** A rig file for this shoot. */
+  rig?: string;
+  volume: number;
+  voice: boolean;
+  sound: boolean;
+};
 
 /** A folder with today's date, for whoever names none. */
 const todaysFolder = (): string => {
@@ -36,10 +44,11 @@ const keepAwake = async (): Promise<() => void> => {
 /**
  * Opens the screens on a shoot and stays until the person leaves.
  * @param shoot the shoot's folder; made where it isn't there
- * @throws UsageFault where input or output is no terminal or an option is wrong, ShootFault where the folder can't be used
+ * @throws UsageFault where input or output is no terminal or an option is wrong, RigFault where the rig file is, ShootFault where the folder can't be used
  */
 export const openScreens = async (shoot: string | undefined, options: ScreensOptions): Promise<void> => {
   const {stdin, stdout} = process;
+  const rig = options.rig === undefined ? null : await readRigFile(options.rig);
   if (!stdin.isTTY || !stdout.isTTY) throw new UsageFault(notATerminal);
   const folder = path.resolve(shoot ?? todaysFolder());
   const choice = await chooseCamera(options, folder);
@@ -67,6 +76,7 @@ export const openScreens = async (shoot: string | undefined, options: ScreensOpt
   });
   try {
     if (old) startFrom(session, old);
+    if (rig) setRig(session, rig);
   } catch (error) {
     await session.close();
     throw error;

@@ -1,10 +1,8 @@
 import {type Exposure, parseAperture, parseIso, parseShutter, quote} from '../../shared/exposure.js';
-import type {Rig} from '../../shared/rig.js';
-import {readShortText} from '../frame/short-text.js';
 import {type PlanOptions, planReport} from '../light/plan.js';
 import {printPlan} from '../light/plan-text.js';
-import {parseRig} from '../light/rig-file.js';
 import {UsageFault} from './complain.js';
+import {readRigFile} from './rig-file.js';
 
 export type PlanFlags = {
   shutter: string;
@@ -51,15 +49,6 @@ const focusOf = ({focal, focusDistance, sensor}: PlanFlags): PlanOptions['focus'
   };
 };
 
-const LONGEST_RIG_BYTES = 1_000_000;
-
-const rigOf = async (file: string): Promise<Rig> => {
-  const text = await readShortText(file, LONGEST_RIG_BYTES).catch(() => {
-    throw new UsageFault(`The rig file ${quote(file)} can't be read; check its name.`);
-  });
-  return parseRig(text);
-};
-
 const changeOf = ({toShutter, toAperture, toIso}: PlanFlags): Partial<Exposure> | null => {
   const to = {
     ...(toShutter !== undefined && {shutterSeconds: parseShutter(toShutter)}),
@@ -83,7 +72,7 @@ export const plan = async (flags: PlanFlags): Promise<void> => {
     roomEv100: flags.roomEv === undefined ? null : numberOf('--room-ev', flags.roomEv),
     roomLux: flags.roomLux === undefined ? null : numberOf('--room-lux', flags.roomLux),
     focus: focusOf(flags),
-    rig: flags.rig === undefined ? null : await rigOf(flags.rig),
+    rig: flags.rig === undefined ? null : await readRigFile(flags.rig),
     to: changeOf(flags),
   };
   const report = planReport(asked);

@@ -28,7 +28,8 @@ export type PrintOptions = {
   asked?: PlanOptions;
 };
 
-type Section = {title: string; lines: string[]; because: string[]};
+/** A plan's lines about one thing, and where their numbers come from. */
+export type Section = {title: string; lines: string[]; because: string[]};
 
 const settings = ({shutterSeconds, fNumber, iso}: PlanReport['exposure']): string =>
   `${printSeconds(shutterSeconds)} at ${printAperture(fNumber)}, ${printIso(iso)}`;
@@ -171,17 +172,19 @@ const changeSection = (report: PlanReport, {feet, asked}: PrintOptions): Section
   ];
 };
 
+/** What a plan says, thing by thing. */
+export const planSections = (report: PlanReport, options: PrintOptions): Section[] => [
+  exposureSection(report),
+  ...roomSection(report),
+  ...focusSection(report, options),
+  ...flashSection(report, options),
+  ...paintingSection(report, options),
+  ...changeSection(report, options),
+];
+
 /** A plan as a person would say it, in metres; with feet and with each number's reason where wanted. Ends in a newline. */
-export const printPlan = (report: PlanReport, options: PrintOptions): string => {
-  const sections = [
-    exposureSection(report),
-    ...roomSection(report),
-    ...focusSection(report, options),
-    ...flashSection(report, options),
-    ...paintingSection(report, options),
-    ...changeSection(report, options),
-  ];
-  return sections
+export const printPlan = (report: PlanReport, options: PrintOptions): string =>
+  planSections(report, options)
     .map(({title, lines, because}) =>
       [
         title,
@@ -191,4 +194,3 @@ export const printPlan = (report: PlanReport, options: PrintOptions): string => 
       ].join('\n'),
     )
     .join('\n');
-};

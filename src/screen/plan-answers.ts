@@ -4,15 +4,19 @@ import type {FlashLight} from '../../shared/rig.js';
 import {describeRoom} from '../light/darkness.js';
 import {ev100, flashStopsBetween, stopsBetween} from '../light/exposure.js';
 import {LightFault} from '../light/fault.js';
-import {distanceFactor, flashLevelEv, modifierLossStops} from '../light/flash.js';
+import {distanceFactor, flashLevelEv, fNumberAt, modifierLossStops} from '../light/flash.js';
+import {flashCautions} from '../light/flash-care.js';
 import {depthAroundMark, depthOfField} from '../light/focus.js';
 import {kelvinThrough} from '../light/gel.js';
+import {type WallName, wallHit} from '../light/geometry.js';
 import {trailLevelEv} from '../light/painting.js';
+import {printAngle} from '../light/rig-words.js';
 import {roomLevelEv} from '../light/room.js';
+import {wallAgainstFaceEv} from '../light/spill.js';
 import {spotOnFace, swayMargin} from '../light/sway.js';
-import {printChange, printKelvin, printLevel, printNumber, printSmall} from '../light/words.js';
+import {printChange, printDistance, printKelvin, printLevel, printNumber, printSmall} from '../light/words.js';
 import {plain} from './plain.js';
-import type {PlanField} from './ui/plan-fields.js';
+import type {PlanField} from './ui/plan-field.js';
 import type {Draft} from './ui/state.js';
 import {ev100Said, shutterSaid} from './words.js';
 
@@ -58,13 +62,64 @@ const orFault = (answer: () => string): string => {
   }
 };
 
+/** Where the beam goes on beyond the face. */
+const beyondSaid = (light: FlashLight, {rig}: Draft): string => {
+  const hit = wallHit(rig, light);
+  return hit
+    ? `meets the ${hit.wall} at ${printChange(wallAgainstFaceEv(light, hit))} against the face`
+    : 'meets no wall near';
+};
+
+/** Which lights strike a wall, beyond the face. */
+const wallSaid = (wall: WallName, {rig}: Draft): string =>
+  rig.lights
+    .filter(light => light.on)
+    .flatMap(light => {
+      const hit = wallHit(rig, light);
+      return hit?.wall === wall ? [`${light.id} at ${printChange(wallAgainstFaceEv(light, hit))}`] : [];
+    })
+    .join(', ')
+    .replace(/.+/, 'against the face it gets $&');
+
+const heightSaid = (light: FlashLight, {rig}: Draft): string => {
+  const rise = light.heightMetres - rig.mark.eyeHeightMetres;
+  if (Math.abs(rise) < 0.005) return 'level with the eyes';
+  return `${printDistance(Math.abs(rise))} ${rise > 0 ? 'above' : 'below'} the eyes`;
+};
+
+const aimSaid = (light: FlashLight, plan: Draft): string => {
+  const {aimOffDegrees: off} = light;
+  const turned = off === 0 ? '' : `to the ${off > 0 ? 'right' : 'left'} of the face in the picture; `;
+  return `${turned}${beyondSaid(light, plan)}`;
+};
+
+const colourSaid = (light: FlashLight): string =>
+  `${printKelvin(kelvinThrough(light.kelvin, light.gel?.miredShift ?? 0))}, ${printNumber(modifierLossStops(light), 1)} stops lost in gel and snoot`;
+
 const lightSaid = (light: FlashLight, plan: Draft, what: string): string => {
   if (what === 'on') return plain(light.name, 80);
   if (!light.on) return '';
-  if (what === 'power') return `${printChange(flashLevelEv(light, plan.exposure))} on the face`;
-  if (what === 'distance') return spotSaid(light);
-  const kelvin = kelvinThrough(light.kelvin, light.gel?.miredShift ?? 0);
-  return `${printKelvin(kelvin)}, ${printNumber(modifierLossStops(light), 1)} stops lost in gel and snoot`;
+  switch (what) {
+    case 'power':
+      return `${printChange(flashLevelEv(light, plan.exposure))} on the face`;
+    case 'angle':
+      return `${printAngle(light.angleDegrees)}; ${beyondSaid(light, plan)}`;
+    case 'height':
+      return heightSaid(light, plan);
+    case 'aim':
+      return aimSaid(light, plan);
+    case 'guide':
+      return `${printAperture(fNumberAt(light.guideNumberMetres, light.distanceMetres))} at full power and ISO 100, bare`;
+    case 'pops':
+      return flashCautions(light, plan.exposure.shutterSeconds, 0)[0] ?? '';
+    case 'distance':
+    case 'snoot':
+    case 'tube':
+    case 'exit':
+      return spotSaid(light);
+    default:
+      return colourSaid(light);
+  }
 };
 
 /** What follows from one value of the Plan, in a line; empty where nothing does. */
@@ -82,6 +137,15 @@ const answered = (field: PlanField, plan: Draft): string => {
       return `the trail falls at ${printLevel(trailLevelEv(plan.rig.painting, plan.exposure))}`;
     case 'room':
       return roomSaid(plan);
+    case 'camera':
+    case 'lens':
+      return sharpSaid(plan);
+    case 'back wall':
+    case 'left wall':
+    case 'right wall':
+      return wallSaid(field.id, plan);
+    case 'trail':
+      return `of the ${plain(plan.rig.painting.name, 40)} at ${printAperture(plan.rig.painting.atFNumber)} ${printIso(plan.rig.painting.atIso)}`;
     default:
       return '';
   }

@@ -7,11 +7,12 @@ import type {Model, View} from './model.js';
 import {bySeverity, verdictSaid} from './parts/verdict.js';
 import {plain} from './plain.js';
 import {answerTo} from './plan-answers.js';
+import {moreLines} from './plan-more.js';
 import {latestAttempt} from './ui/attempt-keys.js';
 import {bindingsFor, isGoOn} from './ui/bindings.js';
 import {goOn} from './ui/go-on.js';
 import {chosenAttempt, listedAttempts} from './ui/look-back-keys.js';
-import {planFields, planOf} from './ui/plan-fields.js';
+import {earlierRigs, planFields, planOf} from './ui/plan-fields.js';
 import {exposureSaid} from './words.js';
 
 const attemptLines = (attempt: Attempt): string[] => [
@@ -33,7 +34,8 @@ const placeLines = ({ui, state}: View): string[] => {
   switch (ui.place) {
     case 'plan': {
       const plan = planOf(state, ui.plan.draft);
-      const fields = planFields(plan);
+      if (ui.plan.more !== null) return moreLines(state.shoot.exposure, plan).map(({text}) => text);
+      const fields = planFields(plan, earlierRigs(state));
       return fields.map((field, row) => {
         const answer = answerTo(field, plan);
         return `${row === ui.plan.row ? 'Chosen: ' : ''}${field.label}: ${field.value}${answer === '' ? '' : `; ${answer}`}.`;

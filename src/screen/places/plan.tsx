@@ -5,10 +5,13 @@ import {expectedChanges} from '../expected.js';
 import type {Layout} from '../layout.js';
 import {Column} from '../parts/column.js';
 import {ExpectedPicture} from '../parts/expected-picture.js';
+import {PlanMore} from '../parts/plan-more.js';
 import {Row} from '../parts/row.js';
 import {Say} from '../parts/say.js';
 import {answerTo, costOf} from '../plan-answers.js';
-import {type PlanField, planFields, planOf} from '../ui/plan-fields.js';
+import {moreLines} from '../plan-more.js';
+import type {PlanField} from '../ui/plan-field.js';
+import {earlierRigs, planFields, planOf} from '../ui/plan-fields.js';
 import {canForetell} from '../ui/plan-keys.js';
 import type {Draft, Ui} from '../ui/state.js';
 
@@ -16,7 +19,8 @@ const VALUE_COLUMNS = 18;
 /** Lines below the values. */
 const LOWER_ROWS = 2;
 
-const hint = '↑ ↓ choose a value, ← → change it by a third of a stop; nothing is set before you say so.';
+const hint =
+  '↑ ↓ choose a value, ← → change it; ↓ past the lights for how the set is built, m for more. Nothing is set before you say so.';
 
 /** The line below: what a change costs, or an answer that found no room beside its value. */
 const Below = ({cost, answer, columns}: {cost: string; answer: string; columns: number}): ReactNode => {
@@ -40,8 +44,8 @@ const Field = ({field, plan, isChosen}: {field: PlanField; plan: Draft; isChosen
   </Row>
 );
 
-/** Rows of cells that a field takes: each light begins after a gap. */
-const heightOf = (field: PlanField): number => (field.label.startsWith('light ') ? 2 : 1);
+/** Rows of cells that a field takes: what begins something new stands after a gap. */
+const heightOf = (field: PlanField): number => (field.begins ? 2 : 1);
 
 /** The fields that fit around the chosen one. */
 const windowOf = (fields: PlanField[], row: number, rows: number): PlanField[] => {
@@ -104,10 +108,14 @@ const Foretold = ({
 /** Plan: what is wanted, and what light will do. */
 export const Plan = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}): ReactNode => {
   const plan = planOf(state, ui.plan.draft);
-  const fields = planFields(plan);
+  const fields = planFields(plan, earlierRigs(state));
   const row = Math.min(ui.plan.row, fields.length - 1);
   if (ui.plan.expected && canForetell(state)) {
     return <Foretold plan={plan} state={state} fields={fields} row={row} layout={layout} />;
+  }
+  if (ui.plan.more !== null) {
+    const lines = moreLines(state.shoot.exposure, plan);
+    return <PlanMore lines={lines} from={Math.min(ui.plan.more, lines.length - 1)} layout={layout} />;
   }
   const cost = costOf(state.shoot.exposure, plan.exposure);
   const rows = layout.bodyRows - LOWER_ROWS;

@@ -35,10 +35,13 @@ const setPlan = (state: SessionState, draft: Draft): Effect[] => {
   return [...effects, toUi({kind: 'plan', change: {draft: null}})];
 };
 
+const rigSaid = ({shoot: {rig}}: SessionState, draft: Draft): string =>
+  isDeepStrictEqual({...draft.rig, lights: rig.lights}, rig) ? 'the lights' : 'the rig';
+
 const whatIsSet = (state: SessionState, draft: Draft): string => {
   const parts: string[] = [];
   if (!isDeepStrictEqual(draft.exposure, state.shoot.exposure)) parts.push(exposureSaid(draft.exposure, ' '));
-  if (!isDeepStrictEqual(draft.rig, state.shoot.rig)) parts.push('the lights');
+  if (!isDeepStrictEqual(draft.rig, state.shoot.rig)) parts.push(rigSaid(state, draft));
   if (draft.roomEv100 !== state.shoot.roomEv100) parts.push("the room's level");
   return parts.length > 0 ? `set ${parts.join(' and ')}` : 'leave it as it is';
 };

@@ -1,25 +1,13 @@
 import {printAperture} from '../../../shared/exposure.js';
-import type {FlashLight, Gel} from '../../../shared/rig.js';
-import {usualGels} from '../../light/gel.js';
+import type {Rig} from '../../../shared/rig.js';
+import {standsPossible} from '../../light/geometry.js';
 import {type Nominal, nominalFNumbers, nominalIsos, nominalShutters} from '../../light/nominal.js';
-import {nearestPower, powerSteps, printPower} from '../../light/power.js';
-import {printDistance} from '../../light/words.js';
 import type {SessionState} from '../../shoot/state.js';
-import {plain} from '../plain.js';
 import {ev100Said, shutterSaid} from '../words.js';
+import {lightFields, lightSetFields} from './light-fields.js';
+import {markFields} from './mark-fields.js';
+import {further, type PlanField} from './plan-field.js';
 import type {Draft} from './state.js';
-
-/** One value of the Plan that the arrows change. */
-export type PlanField = {
-  id: string;
-  /** Word in the margin. */
-  label: string;
-  value: string;
-  /** The light that it belongs to, if any. */
-  light: string | null;
-  /** The draft with this value so many steps further. */
-  step(draft: Draft, steps: number): Draft;
-};
 
 /** What the Plan shows: the changes that wait, or what is set. */
 export const planOf = (state: SessionState, draft: Draft | null): Draft =>
@@ -34,79 +22,18 @@ const bulbSeconds: readonly number[] = Array.from({length: 15}, (_, index) => {
 
 const markedOf = (series: readonly Nominal[]): number[] => series.map(nominal => nominal.marked);
 
-/** The value so many places further in a rising series, from the place nearest to `value`. */
-const further = (series: readonly number[], value: number, steps: number): number => {
-  let nearest = 0;
-  for (const [index, candidate] of series.entries()) {
-    if (Math.abs(Math.log2(candidate / value)) < Math.abs(Math.log2(series[nearest]! / value))) nearest = index;
-  }
-  return series[Math.max(0, Math.min(series.length - 1, nearest + steps))]!;
-};
-
 const shutters = [...markedOf(nominalShutters()), ...bulbSeconds];
 const fNumbers = markedOf(nominalFNumbers());
 const isos = markedOf(nominalIsos());
-const risingPowers = [...powerSteps].reverse();
-
 const ROOM_START_EV100 = -4;
 
-const withLight = (draft: Draft, id: string, change: (light: FlashLight) => Partial<FlashLight>): Draft => ({
-  ...draft,
-  rig: {...draft.rig, lights: draft.rig.lights.map(light => (light.id === id ? {...light, ...change(light)} : light))},
-});
-
-const nextDistance = (metres: number, steps: number): number => {
-  const grain = metres < 2 || (metres === 2 && steps < 0) ? 0.05 : 0.1;
-  return Math.max(0.2, Math.min(30, Math.round((metres + steps * grain) * 100) / 100));
-};
-
-const nextGel = (gel: Gel | null, steps: number): Gel | null => {
-  const own = gel && !usualGels.some(usual => usual.name === gel.name) ? [gel] : [];
-  const choices: (Gel | null)[] = [null, ...own, ...usualGels];
-  const at = choices.findIndex(choice => choice?.name === gel?.name);
-  return choices[(((at + steps) % choices.length) + choices.length) % choices.length]!;
-};
-
-const lightFields = (light: FlashLight): PlanField[] => [
-  {
-    id: `${light.id} on`,
-    label: `light ${light.id}`,
-    value: light.on ? 'used' : 'not used',
-    light: light.id,
-    step: draft => withLight(draft, light.id, current => ({on: !current.on})),
-  },
-  {
-    id: `${light.id} power`,
-    label: 'power',
-    value: `${printPower(light.power)}${light.pops > 1 ? `, ${light.pops} pops` : ''}`,
-    light: light.id,
-    step: (draft, steps) =>
-      withLight(draft, light.id, current => ({power: further(risingPowers, nearestPower(current.power), steps)})),
-  },
-  {
-    id: `${light.id} distance`,
-    label: 'distance',
-    value: printDistance(light.distanceMetres),
-    light: light.id,
-    step: (draft, steps) =>
-      withLight(draft, light.id, current => ({distanceMetres: nextDistance(current.distanceMetres, steps)})),
-  },
-  {
-    id: `${light.id} gel`,
-    label: 'gel',
-    value: light.gel ? plain(light.gel.name, 40) : 'none',
-    light: light.id,
-    step: (draft, steps) => withLight(draft, light.id, current => ({gel: nextGel(current.gel, steps)})),
-  },
-];
-
-/** The Plan's values, from top to bottom. */
-export const planFields = (plan: Draft): PlanField[] => [
+const exposureFields = (plan: Draft): PlanField[] => [
   {
     id: 'time',
     label: 'time',
     value: shutterSaid(plan.exposure.shutterSeconds),
     light: null,
+    begins: false,
     step: (draft, steps) => ({
       ...draft,
       exposure: {...draft.exposure, shutterSeconds: further(shutters, draft.exposure.shutterSeconds, steps)},
@@ -117,6 +44,7 @@ export const planFields = (plan: Draft): PlanField[] => [
     label: 'aperture',
     value: printAperture(plan.exposure.fNumber),
     light: null,
+    begins: false,
     step: (draft, steps) => ({
       ...draft,
       exposure: {...draft.exposure, fNumber: further(fNumbers, draft.exposure.fNumber, steps)},
@@ -127,6 +55,7 @@ export const planFields = (plan: Draft): PlanField[] => [
     label: 'ISO',
     value: String(Math.round(plan.exposure.iso)),
     light: null,
+    begins: false,
     step: (draft, steps) => ({
       ...draft,
       exposure: {...draft.exposure, iso: further(isos, draft.exposure.iso, steps)},
@@ -137,6 +66,7 @@ export const planFields = (plan: Draft): PlanField[] => [
     label: 'room',
     value: plan.roomEv100 === null ? 'not measured' : ev100Said(plan.roomEv100),
     light: null,
+    begins: false,
     step: (draft, steps) => ({
       ...draft,
       roomEv100:
@@ -145,5 +75,38 @@ export const planFields = (plan: Draft): PlanField[] => [
           : Math.max(-12, Math.min(12, Math.round((draft.roomEv100 + steps / 3) * 3) / 3)),
     }),
   },
-  ...plan.rig.lights.flatMap(lightFields),
+];
+
+/** Whether every light can stand as the rig says: no tube reaches past the face, none hangs too high for its distance. */
+const canStand = (rig: Rig): boolean =>
+  rig.lights.every(
+    light => standsPossible(rig, light) && (!light.snoot || light.snoot.tubeMillimetres / 1000 < light.distanceMetres),
+  );
+
+/** The field without the steps after which a light could no longer stand. */
+const standing = (field: PlanField): PlanField => ({
+  ...field,
+  step: (draft, steps) => {
+    const next = field.step(draft, steps);
+    return canStand(draft.rig) && !canStand(next.rig) ? draft : next;
+  },
+});
+
+/** Rigs that the shoot had, the newest first: where what was taken off is found again. */
+export const earlierRigs = ({shoot}: SessionState): Rig[] => [
+  shoot.rig,
+  ...shoot.attempts.map(attempt => attempt.rig).reverse(),
+];
+
+/**
+ * The Plan's values, from top to bottom: first what changes from try to try, then how the set is built.
+ * @param earlier rigs of before, the newest first
+ */
+export const planFields = (plan: Draft, earlier: readonly Rig[] = []): PlanField[] => [
+  ...exposureFields(plan),
+  ...[
+    ...plan.rig.lights.flatMap(lightFields),
+    ...plan.rig.lights.flatMap(light => lightSetFields(light, earlier)),
+    ...markFields(plan.rig, earlier),
+  ].map(standing),
 ];

@@ -35,7 +35,8 @@ export type Ui = {
   marks: boolean;
   /** What fills the picture's place. */
   view: 'picture' | 'histogram';
-  plan: {row: number; draft: Draft | null; expected: boolean};
+  /** `more`: the line that all which the plan says is scrolled to; null while the values are shown. */
+  plan: {row: number; draft: Draft | null; expected: boolean; more: number | null};
   /** Without a row of its own, Plates follows the work. */
   plates: {row: number | null; ellipse: Ellipse | null; sizing: boolean};
   lookBack: {attempt: number | null; filter: Filter; view: 'one' | 'beside' | 'flip'};
@@ -53,7 +54,7 @@ export const firstUi = (state: SessionState): Ui => ({
   dialog: null,
   marks: false,
   view: 'picture',
-  plan: {row: 0, draft: null, expected: false},
+  plan: {row: 0, draft: null, expected: false, more: null},
   plates: {row: null, ellipse: null, sizing: false},
   lookBack: {attempt: null, filter: 'every attempt', view: 'one'},
   wrap: {maybeToo: false},
