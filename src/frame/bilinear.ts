@@ -1,7 +1,7 @@
 /** A plane's value between its pixels, edges repeated. Positions count pixel centres: (0, 0) is the first pixel. */
 export const sampleAt = (plane: Float32Array, width: number, height: number, x: number, y: number): number => {
-  const cx = x < 0 ? 0 : x > width - 1 ? width - 1 : x;
-  const cy = y < 0 ? 0 : y > height - 1 ? height - 1 : y;
+  const cx = Math.max(0, Math.min(width - 1, x));
+  const cy = Math.max(0, Math.min(height - 1, y));
   let x0 = cx | 0;
   let y0 = cy | 0;
   if (x0 > width - 2) x0 = Math.max(0, width - 2);

@@ -1,7 +1,7 @@
 import {levelEv} from '../../shared/level.js';
 import type {Measurement} from '../../shared/reading.js';
 import {lightAt, plainTable, type ToneTable} from './curve/tone-curve.js';
-import {LUMA_B, LUMA_G, LUMA_R} from './light-image.js';
+import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
 import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
 import type {WorkImage} from './work-image.js';
 

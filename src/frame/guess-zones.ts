@@ -2,8 +2,7 @@ import type {Zones} from '../../shared/zones.js';
 import {plainTable} from './curve/tone-curve.js';
 import type {DecodedFrame} from './decode/decode.js';
 import {guessFace} from './guess-face.js';
-import {luminanceThrough} from './prepared-plates.js';
-import {toWork} from './work-image.js';
+import {luminanceThrough, toWork} from './work-image.js';
 
 /** A first guess of the face ellipse from what the flashes lit in this frame. */
 export const guessZonesIn = ({image}: DecodedFrame): Zones => {

@@ -1,30 +1,31 @@
 import type {Measurement} from '../../shared/reading.js';
-import type {Ellipse} from '../../shared/zones.js';
 import type {CurveBelief} from './curve/belief.js';
 import {plainTable} from './curve/tone-curve.js';
-import {type ActiveLight, expectedLight} from './expected-light.js';
 import {faceReading} from './face-reading.js';
-import {inPixels} from './pixel-ellipse.js';
-import {luminanceThrough, type PreparedPlates} from './prepared-plates.js';
-import {regionMap} from './regions.js';
+import {type ActiveLight, pixelLight} from './pixel-light.js';
+import type {PreparedPlates} from './prepared-plates.js';
 import {placementOf} from './register/pose.js';
 import {ambientReading} from './room/ambient-reading.js';
-import {newLightPlane} from './room/new-light.js';
+import {newLightGrid} from './room/new-light.js';
 import {type Pops, type Solution, solveLights, totalPower} from './solve-lights.js';
-import {trailCandidates} from './trail/own-light.js';
+import {brightPixels, sitterSample, trailCandidates, usualRest} from './trail/own-light.js';
 import {trailMask} from './trail/trail-mask.js';
 import {trailReading} from './trail/trail-reading.js';
-import type {WorkImage} from './work-image.js';
+import {luminanceThrough, type WorkImage} from './work-image.js';
 
 export type LightMeasurement = Pick<Measurement, 'lights' | 'ambient' | 'spill' | 'face' | 'trail'>;
 
 /** A light counts as fired from this part of its plate's power on: three and a third stops down. */
 const FIRED = 0.1;
+/** Light under this part of its plate's power changes nothing that is looked at. */
+const COUNTS = 0.003;
+/** Pixels of each part of the sitter from which the usual misfit is told. */
+const SITTER_SAMPLE = 1200;
 
-export const activeLights = (plates: PreparedPlates, pops: readonly Pops[]): ActiveLight[] =>
+const activeLights = (pops: readonly Pops[]): ActiveLight[] =>
   pops.flatMap(({poses, power}) =>
-    plates.lights.flatMap(({image}, k) =>
-      power[k]! > 0.003 ? [{image, power: power[k]!, placement: placementOf(poses[k]!)}] : [],
+    [...power].flatMap((own, index) =>
+      own > COUNTS ? [{index, power: own, placement: placementOf(poses[index]!)}] : [],
     ),
   );
 
@@ -36,30 +37,28 @@ const lightReadings = (plates: PreparedPlates, solution: Solution): LightMeasure
   });
 };
 
-/**
- * Measures a frame's light against its plates.
- * @param ellipse the face ellipse as it was set on the plates, fractions of the frame
- */
-export const measureLight = (
-  frame: WorkImage,
-  plates: PreparedPlates,
-  ellipse: Ellipse,
-  belief: CurveBelief,
-): LightMeasurement => {
+/** The trail's pixels and the light beyond plates and room, over the frame. */
+export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: Solution) => {
+  const {width, height, regions, reflectance} = plates;
+  const {fit, first, second} = solution;
+  const lights = activeLights(second ? [first, second] : [first]);
+  const newLightAt = newLightGrid(solution.newLight, width, height);
+  const explain = (at: Int32Array) => pixelLight(frame, plates, lights, fit.curve, regions, at);
+  const usual = usualRest(explain(sitterSample(regions, SITTER_SAMPLE)), regions, width, newLightAt);
+  const bright = explain(brightPixels(luminanceThrough(frame, fit.curve)));
+  const candidates = trailCandidates(bright, usual, newLightAt, reflectance, regions, width);
+  return {candidates, mask: trailMask(candidates, regions, width, height)};
+};
+
+/** Measures a frame's light against its plates. */
+export const measureLight = (frame: WorkImage, plates: PreparedPlates, belief: CurveBelief): LightMeasurement => {
   const {width, height} = frame;
-  const set = inPixels(ellipse, width, height);
-  const regions = regionMap(set, width, height);
-  const solution = solveLights(frame, plates, set, regions, belief);
+  const solution = solveLights(frame, plates, belief);
   const {face, fit, pose, second} = solution;
-  const pops = second ? [solution.first, second] : [solution.first];
-  const light = expectedLight(frame, plates, activeLights(plates, pops), fit.curve, regions);
-  const newLight = newLightPlane(solution.newLight, width, height);
-  const candidates = trailCandidates(light, newLight, regions);
-  const mask = trailMask(candidates, regions, width, height);
-  const seen = luminanceThrough(frame, plainTable);
+  const {candidates, mask} = findTrail(frame, plates, solution);
   return {
     lights: lightReadings(plates, solution),
-    ambient: ambientReading(solution.samples.blocks, solution.wall, solution.newLight, plates.dark !== null),
+    ambient: ambientReading(plates.wall.blocks, solution.wall, solution.newLight, plates.dark !== null),
     spill: [],
     face: {
       ...faceReading(frame, fit.curve, face, mask, candidates.own),
@@ -67,6 +66,6 @@ export const measureLight = (
       shift: {x: pose.dx / width, y: pose.dy / height},
       doubled: second !== null,
     },
-    trail: trailReading(mask, candidates.own, seen, width, height, face),
+    trail: trailReading(mask, candidates.own, luminanceThrough(frame, plainTable), width, height, face),
   };
 };

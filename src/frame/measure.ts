@@ -1,14 +1,14 @@
-import {levelEv} from '../../shared/level.js';
 import type {Measurement} from '../../shared/reading.js';
-import type {Zones} from '../../shared/zones.js';
+import type {Ellipse, Zones} from '../../shared/zones.js';
 import {anyCurve} from './curve/belief.js';
 import {plainTable} from './curve/tone-curve.js';
 import {decodeFrame} from './decode/decode.js';
-import {guessFace} from './guess-face.js';
+import {guessZonesIn} from './guess-zones.js';
+import {histogramOf} from './histogram.js';
 import {measureLight} from './measure-light.js';
 import type {PlateSet} from './plates.js';
-import {luminanceThrough, type PreparedPlates, preparePlates} from './prepared-plates.js';
-import {toWork, type WorkImage, workFactor} from './work-image.js';
+import {type PreparedPlates, preparePlates} from './prepared-plates.js';
+import {luminanceThrough, toWork, type WorkImage, workFactor} from './work-image.js';
 
 /** Measures one frame against the plates. */
 export const measureFrame = async (
@@ -20,32 +20,37 @@ export const measureFrame = async (
   const frame = await decodeFrame(file);
   const decodeMs = performance.now() - began;
   const missing: string[] = [];
-  const work = toWork(frame.image, workFactor(frame.image));
-  const luminance = luminanceThrough(work, plainTable);
-  const face = zones?.face ?? plates?.zones?.face ?? guessFace(luminance, work.width, work.height);
-  const counts = new Array<number>(60).fill(0);
-  for (const value of luminance) {
-    const bin = Math.min(59, Math.max(0, Math.floor((levelEv(Math.max(value, 1e-9)) + 12) / 0.25)));
-    counts[bin] = counts[bin]! + 1;
-  }
-  const prepared = preparedFor(plates ?? {dark: null, lights: [], sitter: null, zones: null}, work);
-  const light = measureLight(work, prepared, face, anyCurve);
+  const face = zones?.face ?? plates?.zones?.face ?? guessZonesIn(frame).face;
+  const work = toWork(frame.image, workFactor(frame.image, face));
+  const prepared = preparedFor(plates ?? noPlates, work, face);
+  const light = measureLight(work, prepared, anyCurve);
   return {
     schema: 1,
     frame: {file: frame.label, width: frame.width, height: frame.height, ...frame.exif},
     ...light,
-    histogram: {fromEv: -12, stepEv: 0.25, counts},
+    histogram: histogramOf(luminanceThrough(work, plainTable)),
     missing,
     timing: {decodeMs, measureMs: performance.now() - began - decodeMs},
   };
 };
 
-const prepared = new WeakMap<PlateSet, PreparedPlates>();
+const noPlates: PlateSet = {dark: null, lights: [], sitter: null, zones: null};
 
-const preparedFor = (plates: PlateSet, {width, height}: WorkImage): PreparedPlates => {
-  const known = prepared.get(plates);
-  if (known && known.width === width && known.height === height) return known;
-  const fresh = preparePlates(plates, width, height);
-  prepared.set(plates, fresh);
-  return fresh;
+const known = new WeakMap<PlateSet, {prepared: PreparedPlates; face: Ellipse}>();
+
+/** The plates at a frame's size and for its face ellipse; kept for the next frame, which mostly has the same. */
+const preparedFor = (plates: PlateSet, {width, height}: WorkImage, face: Ellipse): PreparedPlates => {
+  const last = known.get(plates);
+  const fits =
+    last &&
+    last.prepared.width === width &&
+    last.prepared.height === height &&
+    last.face.cx === face.cx &&
+    last.face.cy === face.cy &&
+    last.face.rx === face.rx &&
+    last.face.ry === face.ry;
+  if (fits) return last.prepared;
+  const prepared = preparePlates(plates, width, height, face);
+  known.set(plates, {prepared, face});
+  return prepared;
 };

@@ -31,7 +31,7 @@ export const regionMap = (face: PixelEllipse, width: number, height: number): Re
       const aside = Math.abs(x - face.cx);
       if (radii <= HEAD_REACH ** 2) map[at] = REGION.head;
       else if (aside <= half) map[at] = REGION.body;
-      else if (radii <= NEAR_REACH ** 2 || aside <= half + 0.5 * face.ry) map[at] = REGION.near;
+      else if (radii <= NEAR_REACH ** 2 || (half > 0 && aside <= half + 0.5 * face.ry)) map[at] = REGION.near;
     }
   }
   return map;

@@ -1,11 +1,37 @@
-/** The value below which this part (0..1) of the values lies; sorts a copy. NaN of nothing. */
+/** Moves the n-th smallest value to its place (Hoare's selection); those before it are no larger, those after no smaller. */
+const select = (values: Float64Array, n: number): number => {
+  let low = 0;
+  let high = values.length - 1;
+  while (low < high) {
+    const pivot = values[(low + high) >> 1]!;
+    let i = low;
+    let j = high;
+    while (i <= j) {
+      while (values[i]! < pivot) i++;
+      while (values[j]! > pivot) j--;
+      if (i > j) break;
+      const swapped = values[i]!;
+      values[i++] = values[j]!;
+      values[j--] = swapped;
+    }
+    if (n <= j) high = j;
+    else if (n >= i) low = i;
+    else break;
+  }
+  return values[n]!;
+};
+
+/** The value below which this part (0..1) of the values lies, between neighbours linearly. NaN of nothing. */
 export const quantile = (values: ArrayLike<number>, part: number): number => {
-  const sorted = Float64Array.from(values).sort();
-  if (sorted.length === 0) return Number.NaN;
-  const place = part * (sorted.length - 1);
+  if (values.length === 0) return Number.NaN;
+  const copy = Float64Array.from(values);
+  const place = part * (copy.length - 1);
   const low = Math.floor(place);
-  const high = Math.min(sorted.length - 1, low + 1);
-  return sorted[low]! + (place - low) * (sorted[high]! - sorted[low]!);
+  const at = select(copy, low);
+  if (place === low) return at;
+  let next = Number.POSITIVE_INFINITY;
+  for (let i = low + 1; i < copy.length; i++) if (copy[i]! < next) next = copy[i]!;
+  return at + (place - low) * (next - at);
 };
 
 export const medianOf = (values: ArrayLike<number>): number => quantile(values, 0.5);

@@ -1,17 +1,19 @@
-import {boxMean} from './box-mean.js';
 import type {CurveBelief} from './curve/belief.js';
-import {addedLightShapes} from './fit/added-light.js';
+import {firstCurve} from './curve/tone-curve.js';
+import {addedLight, type WallTint} from './fit/added-light.js';
 import {fitLights, type LightFit} from './fit/fit-lights.js';
-import {type Samples, samplePoints} from './fit/samples.js';
+import type {AddedLight} from './fit/light-model.js';
+import {joinSamples, type Samples, samplePoints} from './fit/samples.js';
 import type {PixelEllipse} from './pixel-ellipse.js';
-import {firstCurve, luminanceThrough, type PreparedPlates} from './prepared-plates.js';
-import type {RegionMap} from './regions.js';
-import {headPoints} from './register/head-points.js';
+import type {PreparedPlates} from './prepared-plates.js';
+import {bodyPoints} from './register/body-points.js';
+import {headOf} from './register/head-plates.js';
+import {headPoints, type Points} from './register/head-points.js';
 import {type Pose, placementOf, still} from './register/pose.js';
-import {registerHead} from './register/register-head.js';
+import {inFrame, registerHead} from './register/register-head.js';
 import {secondPoses} from './register/second-pops.js';
 import {fitNewLight, type NewLight} from './room/new-light.js';
-import {type WallLight, type WallSamples, wallLight, wallSamples} from './room/wall-samples.js';
+import {type WallLight, type WallPlates, wallFitSamples, wallFrame, wallLight} from './room/wall-samples.js';
 import type {WorkImage} from './work-image.js';
 
 /** One set of pops: where each light found the head, and how strong it was against its plate (linear). */
@@ -29,12 +31,15 @@ export type Solution = {
   fit: LightFit;
   wall: WallLight;
   newLight: NewLight;
-  samples: WallSamples;
 };
 
-/** Points of the head that are fitted, and how far beyond the face ellipse. */
-const POINTS = 1800;
+/** Points of the head that are fitted, and how far beyond the face ellipse; points of the body. */
+const HEAD_POINTS = 800;
 const REACH = 1.05;
+const BODY_POINTS = 250;
+/** The body doesn't move quite as the head does. */
+const BODY_DOUBT = 2.5;
+const WALL_DOUBT = 1.2;
 /** Gauss-Newton steps for the tone curve. */
 const STEPS = 10;
 /** New light on the wall counts on the head too from this part of the head's own light on. */
@@ -60,10 +65,11 @@ const movedBy = (face: PixelEllipse, {dx, dy, scale}: Pose): PixelEllipse => ({
 });
 
 /** New light on the wall for a curve and powers. */
-const newLightOn = (samples: WallSamples, fit: LightFit, power: Float64Array) => {
-  const wall = wallLight(samples, fit.curve, power);
+const newLightOn = (plates: WallPlates, seen: readonly Float32Array[], fit: LightFit, power: Float64Array) => {
+  const wall = wallLight(plates, seen, fit.curve, power);
   const doubt = wall.flash.map((flash, i) => 0.0003 + 0.05 * wall.dark[i]! + 0.08 * Math.max(0, flash));
-  return {wall, newLight: fitNewLight(samples.blocks, wall.rest, doubt)};
+  const even = wall.rest.map((rest, i) => rest / plates.reflectance[i]!);
+  return {wall, newLight: fitNewLight(plates.blocks, even, doubt)};
 };
 
 /** New light by channel around the head: the mean over the blocks that fit, weighted by their nearness. */
@@ -77,81 +83,74 @@ const newLightNear = ({wall, newLight}: ReturnType<typeof newLightOn>) => {
   return sums.map(sum => Math.max(0, sum / Math.max(1e-9, weights))) as [number, number, number];
 };
 
-/** The second set's samples are the first's, with every light once more as its other poses find it. */
-const withSecond = (samples: Samples, again: Samples): Samples => ({
+/**
+ * The first set's samples, with every light once more as the second set's poses find it. On the wall both are alike, so
+ * that only the sum of their powers could be told there: the wall's samples are left out.
+ */
+const withSecond = (samples: Samples, again: Samples, sitter: number): Samples => ({
   ...samples,
   lights: [...samples.lights, ...again.lights],
   roughness: samples.roughness.map((value, i) => Math.max(value, again.roughness[i]!)),
+  doubt: samples.doubt.map((value, i) => (i % samples.count < sitter ? value : 1e6)),
 });
 
 /**
  * Explains a frame by its plates.
- * @param face the face ellipse as it was set on the plates, in pixels
- * @param regions regions about it
  * @param belief what is known of the tone curve
  */
-export const solveLights = (
-  frame: WorkImage,
-  plates: PreparedPlates,
-  face: PixelEllipse,
-  regions: RegionMap,
-  belief: CurveBelief,
-): Solution => {
+export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: CurveBelief): Solution => {
   const {width, height} = frame;
-  const luminance = luminanceThrough(frame, firstCurve);
-  for (let at = 0; at < luminance.length; at++) luminance[at] = luminance[at]! - plates.darkLuminance[at]!;
-  const smooth = boxMean(luminance, width, height, 1);
-  const found = registerHead(plates, smooth, face);
-  let first: Pops = {poses: found.poses, power: found.power};
-  let pose = strongest(first, face);
-  const sampleWith = (poses: readonly Pose[]): Samples =>
-    samplePoints(
-      headPoints(movedBy(face, pose), width, height, REACH, POINTS),
-      frame,
-      plates.smoothDark,
-      plates.smoothLights,
-      poses.map(placementOf),
-    );
-  let samples = sampleWith(first.poses);
-  let fit = fitLights(samples, belief, [], STEPS);
-  const onWall = wallSamples(frame, plates.smoothDark, plates.smoothLights, regions);
-  let room = newLightOn(onWall, fit, fit.power);
+  const {face, regions, head} = plates;
   const n = plates.lights.length;
-  const headLight = smooth.reduce((most, value) => Math.max(most, value), 0);
+  const onHead = headOf(frame, head, firstCurve);
+  const found = registerHead(head, onHead);
+  const toFrame = (poses: readonly Pose[]): Pose[] => poses.map(pose => inFrame(pose, head.window));
+  const poses = toFrame(found.poses);
+  let pose = strongest({poses, power: found.power}, face);
+  const onWall = wallFrame(frame, plates.wall);
+  const wallPart = wallFitSamples(plates.wall, onWall, width, height, WALL_DOUBT);
+  const here = movedBy(face, pose);
+  const headPart = headPoints(here, width, height, REACH, HEAD_POINTS);
+  const bodyPart = bodyPoints(here, regions, width, height, BODY_POINTS);
+  const sitter = headPart.xs.length + bodyPart.xs.length;
+  const sampleWith = (of: readonly Pose[]): Samples => {
+    const placements = of.map(placementOf);
+    const sampled = (points: Points, doubt: number): Samples =>
+      samplePoints(points, frame, plates.smoothDark, plates.smoothLights, placements, doubt);
+    return joinSamples([sampled(headPart, 1), sampled(bodyPart, BODY_DOUBT), wallPart]);
+  };
+  const samples = sampleWith(poses);
+  const reflectance = {plane: plates.reflectance, width, height};
+  const added = (tint: WallTint, isBright: boolean): AddedLight[] =>
+    addedLight(samples, sitter, here, reflectance, plates.wall.reflectance, placementOf(pose), tint, isBright);
+  let shapes = added([1, 1, 1], false);
+  let fit = fitLights(samples, belief, shapes, STEPS);
+  let room = newLightOn(plates.wall, onWall, fit, fit.power);
+  const headLight = onHead.smooth.reduce((most, value) => Math.max(most, value), 0);
   const near = newLightNear(room);
-  const shapes =
-    Math.max(...near) > NEW_LIGHT_COUNTS * Math.min(0.5, headLight)
-      ? addedLightShapes(
-          samples,
-          movedBy(face, pose),
-          {plane: plates.reflectance, width, height},
-          placementOf(pose),
-          near,
-        )
-      : [];
-  if (shapes.length > 0) {
+  if (Math.max(...near) > NEW_LIGHT_COUNTS * Math.min(0.5, headLight)) {
+    shapes = added(near, true);
     fit = fitLights(samples, belief, shapes, STEPS);
-    room = newLightOn(onWall, fit, fit.power);
+    room = newLightOn(plates.wall, onWall, fit, fit.power);
   }
   let second: Pops | null = null;
   if (n > 0 && fit.spread > SECOND_SPREAD) {
-    const poses = secondPoses(plates, smooth, face, {...found, power: found.power});
-    if (poses) {
-      const both = withSecond(samples, sampleWith(poses));
-      const twice = fitLights(both, belief, shapes, STEPS);
+    const again = secondPoses(head, onHead, found);
+    if (again) {
+      const moved = toFrame(again);
+      const twice = fitLights(withSecond(samples, sampleWith(moved), sitter), belief, shapes, STEPS);
       const more = twice.power.subarray(n, 2 * n).reduce((sum, value) => Math.max(sum, value), 0);
       if (twice.spread < SECOND_GAIN * fit.spread && more > SECOND_POWER) {
         fit = twice;
-        second = {poses, power: Float64Array.from(twice.power.subarray(n, 2 * n))};
-        samples = both;
+        second = {poses: moved, power: Float64Array.from(twice.power.subarray(n, 2 * n))};
         const total = Float64Array.from(second.power, (value, k) => value + twice.power[k]!);
-        room = newLightOn(onWall, fit, total);
+        room = newLightOn(plates.wall, onWall, fit, total);
       }
     }
   }
-  first = {poses: first.poses, power: Float64Array.from(fit.power.subarray(0, n))};
+  const first = {poses, power: Float64Array.from(fit.power.subarray(0, n))};
   pose = strongest(first, face);
-  return {first, second, pose, face: movedBy(face, pose), fit, samples: onWall, ...room};
+  return {first, second, pose, face: movedBy(face, pose), fit, ...room};
 };
 
 /** Each light's power over all its pops, linear. */

@@ -1,4 +1,7 @@
+import type {Ellipse} from '../../shared/zones.js';
+import {lightAt, type ToneTable} from './curve/tone-curve.js';
 import type {CodedImage} from './decode/coded.js';
+import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
 
 /**
  * A picture at the size that is measured: one plane a channel, row by row, in code values of 0 to 255 with fractions
@@ -6,12 +9,17 @@ import type {CodedImage} from './decode/coded.js';
  */
 export type WorkImage = {width: number; height: number; r: Float32Array; g: Float32Array; b: Float32Array};
 
-/** The longest edge that is measured, in pixels. Larger pictures are averaged down to it or less. */
+/** The longest edge that is measured, in pixels, unless the head would be too small by then. */
 const WORK_EDGE = 1000;
+/** Head height in pixels that is kept where the file holds it. */
+const LEAST_HEAD = 180;
 
 /** How many decoded pixels become one, along each edge. */
-export const workFactor = (image: CodedImage): number =>
-  Math.max(1, Math.ceil(Math.max(image.width, image.height) / WORK_EDGE));
+export const workFactor = ({width, height}: CodedImage, face: Ellipse): number => {
+  const fromSize = Math.ceil(Math.max(width, height) / WORK_EDGE);
+  const fromHead = Math.floor((2 * face.ry * height) / LEAST_HEAD);
+  return Math.max(1, Math.min(fromSize, fromHead));
+};
 
 /**
  * Averages squares of `factor` × `factor` pixels.
@@ -45,6 +53,15 @@ export const toWork = (image: CodedImage, factor: number): WorkImage => {
     }
   }
   return {width, height, r, g, b};
+};
+
+/** Linear luminance of every pixel through a tone curve. */
+export const luminanceThrough = ({r, g, b}: WorkImage, curve: ToneTable): Float32Array => {
+  const out = new Float32Array(r.length);
+  for (let at = 0; at < out.length; at++) {
+    out[at] = LUMA_R * lightAt(curve, r[at]!) + LUMA_G * lightAt(curve, g[at]!) + LUMA_B * lightAt(curve, b[at]!);
+  }
+  return out;
 };
 
 const resizedPlane = (plane: Float32Array, from: WorkImage, width: number, height: number): Float32Array => {

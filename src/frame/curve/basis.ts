@@ -41,7 +41,7 @@ const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, 
 const principalComponents = (): {mean: Float64Array; terms: Float64Array[]} => {
   const rows = renderings.map(correctionOf);
   const mean = new Float64Array(NODES);
-  for (const row of rows) row.forEach((value, at) => (mean[at] = mean[at]! + value / rows.length));
+  for (const row of rows) for (let node = 0; node < NODES; node++) mean[node] = mean[node]! + row[node]! / rows.length;
   const centred = rows.map(row => row.map((value, at) => value - mean[at]!));
   const terms: Float64Array[] = [];
   for (let term = 0; term < CURVE_TERMS; term++) {
@@ -51,7 +51,7 @@ const principalComponents = (): {mean: Float64Array; terms: Float64Array[]} => {
       const next = new Float64Array(NODES);
       for (const row of centred) {
         const along = dot(row, direction);
-        row.forEach((value, at) => (next[at] = next[at]! + (along * value) / rows.length));
+        for (let node = 0; node < NODES; node++) next[node] = next[node]! + (along * row[node]!) / rows.length;
       }
       const length = Math.sqrt(dot(next, next));
       variance = length;
@@ -61,7 +61,7 @@ const principalComponents = (): {mean: Float64Array; terms: Float64Array[]} => {
     terms.push(direction.map(value => value * Math.sqrt(variance)));
     for (const row of centred) {
       const along = dot(row, direction);
-      direction.forEach((value, at) => (row[at] = row[at]! - along * value));
+      for (let node = 0; node < NODES; node++) row[node] = row[node]! - along * direction[node]!;
     }
   }
   return {mean, terms};

@@ -37,6 +37,9 @@ export const curveTable = (z: readonly number[]): ToneTable => {
   return table;
 };
 
+/** What a first look at a picture takes for its tone curve: the mean of the known ones. */
+export const firstCurve: ToneTable = curveTable(Array.from({length: CURVE_TERMS}, () => 0));
+
 /** How much scene light changes with one coordinate, at every code value. */
 export const curveSlope = (table: ToneTable, term: number): ToneTable =>
   tabled(code => Math.LN2 * terms[term]![code]! * table[code]!);

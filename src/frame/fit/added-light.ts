@@ -1,29 +1,61 @@
 import {sampleAt} from '../bilinear.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
 import type {Placement} from '../register/pose.js';
+import {NEW_LIGHT_TERMS, newLightBasis} from '../room/new-light.js';
 import type {AddedLight} from './light-model.js';
 import type {Samples} from './samples.js';
 
-/**
- * Shapes that new room light may have on the head. What the head reflects is known from the plates by its detail; from
- * which side the new light comes is not, so that there is one even shape for each channel and one from each side.
- * @param reflectance relative reflectance over the plates, 1 on average
- * @param placement where the plates show what the frame shows
- * @param wall new light on the wall about the head, linear, by channel
- */
-export const addedLightShapes = (
+/** New room light on the wall: its level (linear) by channel, typical of the wall. */
+export type WallTint = readonly [number, number, number];
+
+/** Relative reflectance over the plates, 1 on average. */
+export type Reflectance = {plane: Float32Array; width: number; height: number};
+
+const tintOf = (wall: WallTint): number[] => {
+  const most = Math.max(...wall, 1e-9);
+  return wall.map(value => Math.max(0.1, value / most));
+};
+
+/** Shapes that new room light may have on the wall: even, and from each side, slowly or fast. */
+const onWall = (
   samples: Samples,
+  from: number,
+  reflectance: Float64Array,
+  {width, height}: Reflectance,
+  wall: WallTint,
+): AddedLight[] => {
+  const tint = tintOf(wall);
+  const shapes = Array.from({length: NEW_LIGHT_TERMS}, () => new Float64Array(3 * samples.count));
+  const row = new Float64Array(NEW_LIGHT_TERMS);
+  for (let i = from; i < samples.count; i++) {
+    newLightBasis(samples.xs[i]! / width, samples.ys[i]! / height, row);
+    for (let c = 0; c < 3; c++) {
+      shapes.forEach((shape, n) => {
+        shape[c * samples.count + i] = row[n]! * tint[c]! * reflectance[i - from]!;
+      });
+    }
+  }
+  // Nothing is known of how bright the room may have become.
+  return shapes.map(shape => ({shape, sigma: 1}));
+};
+
+/**
+ * Shapes that it may have on the head. What the head reflects is known from the plates by its detail; from which side the
+ * light comes is not, so that there is one even shape for each channel and one from each side.
+ */
+const onHead = (
+  samples: Samples,
+  until: number,
   face: PixelEllipse,
-  reflectance: {plane: Float32Array; width: number; height: number},
+  {plane, width, height}: Reflectance,
   placement: Placement,
-  wall: readonly [number, number, number],
+  wall: WallTint,
 ): AddedLight[] => {
   const {count, xs, ys} = samples;
-  const {plane, width, height} = reflectance;
-  const most = Math.max(...wall);
-  const tint = wall.map(value => Math.max(0.05, value / most));
+  const tint = tintOf(wall);
+  const most = Math.max(...wall, 1e-9);
   const shapes = Array.from({length: 7}, () => new Float64Array(3 * count));
-  for (let i = 0; i < count; i++) {
+  for (let i = 0; i < until; i++) {
     const x = xs[i]!;
     const y = ys[i]!;
     const px = placement.ax * x + placement.bx * y + placement.cx;
@@ -41,3 +73,24 @@ export const addedLightShapes = (
   // A face reflects about as much as a wall, or half; what comes from one side may be as strong again.
   return shapes.map((shape, n) => ({shape, sigma: n < 3 ? Math.max(0.1 * most, wall[n]!) : most}));
 };
+
+/**
+ * Everything that new room light may have added to a frame.
+ * @param samples those on the sitter first, then the wall's
+ * @param sitter how many are on the sitter
+ * @param wallReflectance relative reflectance of each of the wall's samples
+ * @param isBright whether it is bright enough to count on the head
+ */
+export const addedLight = (
+  samples: Samples,
+  sitter: number,
+  face: PixelEllipse,
+  reflectance: Reflectance,
+  wallReflectance: Float64Array,
+  placement: Placement,
+  wall: WallTint,
+  isBright: boolean,
+): AddedLight[] => [
+  ...onWall(samples, sitter, wallReflectance, reflectance, wall),
+  ...(isBright ? onHead(samples, sitter, face, reflectance, placement, wall) : []),
+];

@@ -32,12 +32,34 @@ export const fitData = (samples: Samples, added: readonly AddedLight[]): FitData
   return {samples, usable, added};
 };
 
-/** From a difference in light to a difference in units of the code value's expected noise, at one sample. */
-export const noiseScale = (data: FitData, table: ToneTable, i: number): number => {
-  const code = data.samples.frame[i]!;
-  const low = Math.min(254, code | 0);
-  const slope = Math.max(1e-7, table[low + 1]! - table[low]!);
-  return 1 / (slope * Math.hypot(CODE_NOISE, PART_NOISE * code, PLACE_NOISE * data.samples.roughness[i]!));
+/** A fit's data through one tone curve: linear light, and what a difference in it is worth. */
+export type SeenThrough = {
+  /** Frame less dark plate. */
+  target: Float64Array;
+  /** Each light's own light. */
+  lights: Float64Array[];
+  /** From a difference in light to one in units of the code value's expected noise. */
+  scale: Float64Array;
+};
+
+export const seeThrough = ({samples, usable}: FitData, table: ToneTable): SeenThrough => {
+  const {frame, dark, lights, roughness, doubt} = samples;
+  const target = new Float64Array(frame.length);
+  const scale = new Float64Array(frame.length);
+  const own = lights.map(() => new Float64Array(frame.length));
+  for (let i = 0; i < frame.length; i++) {
+    if (!usable[i]) continue;
+    const code = frame[i]!;
+    const low = Math.min(254, code | 0);
+    const slope = Math.max(1e-7, table[low + 1]! - table[low]!);
+    const part = PART_NOISE * code;
+    const place = PLACE_NOISE * roughness[i]!;
+    scale[i] = 1 / (slope * doubt[i]! * Math.sqrt(CODE_NOISE * CODE_NOISE + part * part + place * place));
+    const darkLight = lightAt(table, dark[i]!);
+    target[i] = lightAt(table, code) - darkLight;
+    for (let k = 0; k < own.length; k++) own[k]![i] = lightAt(table, lights[k]![i]!) - darkLight;
+  }
+  return {target, lights: own, scale};
 };
 
 /** Solution of the linear part: the lights' powers, then how much of each added light there is. */
@@ -50,17 +72,18 @@ export type LinearFit = {
   spread: number;
 };
 
-export const residualsOf = (data: FitData, table: ToneTable, solution: Float64Array, into: Float64Array): void => {
-  const {frame, dark, lights} = data.samples;
-  const n = lights.length;
-  for (let i = 0; i < frame.length; i++) {
-    if (!data.usable[i]) continue;
-    const darkLight = lightAt(table, dark[i]!);
-    let model = darkLight;
-    for (let k = 0; k < n; k++) model += solution[k]! * (lightAt(table, lights[k]![i]!) - darkLight);
-    for (let k = 0; k < data.added.length; k++) model += solution[n + k]! * data.added[k]!.shape[i]!;
-    into[i] = (lightAt(table, frame[i]!) - model) * noiseScale(data, table, i);
-  }
+const residualsOf = (data: FitData, seen: SeenThrough, solution: Float64Array, into: Float64Array): void => {
+  const n = seen.lights.length;
+  for (let i = 0; i < into.length; i++) into[i] = seen.target[i]!;
+  seen.lights.forEach((light, k) => {
+    const power = solution[k]!;
+    if (power > 0) for (let i = 0; i < into.length; i++) into[i] = into[i]! - power * light[i]!;
+  });
+  data.added.forEach(({shape}, k) => {
+    const amount = solution[n + k]!;
+    if (amount > 0) for (let i = 0; i < into.length; i++) into[i] = into[i]! - amount * shape[i]!;
+  });
+  for (let i = 0; i < into.length; i++) into[i] = into[i]! * seen.scale[i]!;
 };
 
 /** Robust σ of the residuals of usable samples. */
@@ -74,35 +97,45 @@ const spreadOf = (data: FitData, residual: Float64Array): number => {
  * Powers (and added light) for a known curve: non-negative least squares, iteratively reweighted by Tukey's biweight.
  * @param weights to begin with, one a sample; null counts every usable sample alike
  */
-export const linearFit = (data: FitData, table: ToneTable, weights: Float64Array | null, rounds: number): LinearFit => {
-  const {frame, dark, lights} = data.samples;
+export const linearFit = (
+  data: FitData,
+  seen: SeenThrough,
+  weights: Float64Array | null,
+  rounds: number,
+): LinearFit => {
+  const {target, scale, lights} = seen;
   const n = lights.length;
   const size = n + data.added.length;
+  const columns = [...lights, ...data.added.map(({shape}) => shape)];
   const fit: LinearFit = {
     solution: new Float64Array(size),
-    residual: new Float64Array(frame.length),
+    residual: new Float64Array(target.length),
     weights: weights ? Float64Array.from(weights) : Float64Array.from(data.usable),
     spread: 1,
   };
   const row = new Float64Array(size);
+  const there = new Int32Array(size);
   for (let round = 0; round < rounds; round++) {
     const gram = new Float64Array(size * size);
     const moment = new Float64Array(size);
     let weightSum = 0;
-    for (let i = 0; i < frame.length; i++) {
+    for (let i = 0; i < target.length; i++) {
       const w = fit.weights[i]!;
       if (w === 0) continue;
       weightSum += w;
-      const s = noiseScale(data, table, i);
-      const darkLight = lightAt(table, dark[i]!);
-      for (let k = 0; k < n; k++) row[k] = (lightAt(table, lights[k]![i]!) - darkLight) * s;
-      for (let k = 0; k < data.added.length; k++) row[n + k] = data.added[k]!.shape[i]! * s;
-      const target = (lightAt(table, frame[i]!) - darkLight) * s;
-      for (let a = 0; a < size; a++) {
-        const wa = w * row[a]!;
-        if (wa === 0) continue;
-        moment[a] = moment[a]! + wa * target;
-        for (let b = 0; b <= a; b++) gram[a * size + b] = gram[a * size + b]! + wa * row[b]!;
+      const worth = w * scale[i]! * scale[i]!;
+      let count = 0;
+      for (let k = 0; k < size; k++) {
+        const value = columns[k]![i]!;
+        if (value === 0) continue;
+        row[count] = value;
+        there[count++] = k;
+      }
+      for (let a = 0; a < count; a++) {
+        const wa = worth * row[a]!;
+        const at = there[a]!;
+        moment[at] = moment[at]! + wa * target[i]!;
+        for (let b = 0; b <= a; b++) gram[at * size + there[b]!] = gram[at * size + there[b]!]! + wa * row[b]!;
       }
     }
     data.added.forEach(({sigma}, k) => {
@@ -111,9 +144,11 @@ export const linearFit = (data: FitData, table: ToneTable, weights: Float64Array
     });
     for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) gram[b * size + a] = gram[a * size + b]!;
     fit.solution = Float64Array.from(nonNegativeLeastSquares(gram, moment));
-    residualsOf(data, table, fit.solution, fit.residual);
+    residualsOf(data, seen, fit.solution, fit.residual);
     fit.spread = spreadOf(data, fit.residual);
-    for (let i = 0; i < frame.length; i++) fit.weights[i] = data.usable[i] ? biweight(fit.residual[i]!, fit.spread) : 0;
+    for (let i = 0; i < target.length; i++) {
+      fit.weights[i] = data.usable[i] ? biweight(fit.residual[i]!, fit.spread) : 0;
+    }
   }
   return fit;
 };

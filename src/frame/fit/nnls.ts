@@ -61,6 +61,6 @@ const solvePassive = (gram: Float64Array, moment: Float64Array, passive: readonl
     Float64Array.from(kept, i => moment[i]!),
   );
   const x = new Float64Array(n);
-  kept.forEach((i, at) => (x[i] = solved[at]!));
+  for (let at = 0; at < m; at++) x[kept[at]!] = solved[at]!;
   return x;
 };

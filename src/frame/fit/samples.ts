@@ -16,6 +16,34 @@ export type Samples = {
   lights: Float64Array[];
   /** How much the plates' codes change within a pixel: what a misplaced head would do. */
   roughness: Float64Array;
+  /** How much less than others a sample is trusted: a factor on its noise. */
+  doubt: Float64Array;
+};
+
+/** Several sets of samples as one. */
+export const joinSamples = (sets: readonly Samples[]): Samples => {
+  const join = (pick: (set: Samples) => Float64Array, channels: 1 | 3): Float64Array => {
+    const total = sets.reduce((sum, set) => sum + set.count, 0);
+    const out = new Float64Array(total * channels);
+    for (let c = 0; c < channels; c++) {
+      let at = c * total;
+      for (const set of sets) {
+        out.set(pick(set).subarray(c * set.count, (c + 1) * set.count), at);
+        at += set.count;
+      }
+    }
+    return out;
+  };
+  return {
+    count: sets.reduce((sum, set) => sum + set.count, 0),
+    xs: join(set => set.xs, 1),
+    ys: join(set => set.ys, 1),
+    frame: join(set => set.frame, 3),
+    dark: join(set => set.dark, 3),
+    lights: (sets[0]?.lights ?? []).map((_, k) => join(set => set.lights[k]!, 3)),
+    roughness: join(set => set.roughness, 3),
+    doubt: join(set => set.doubt, 3),
+  };
 };
 
 /** Mean of 3 × 3 pixels around a whole position clear of the edge. */
@@ -31,6 +59,7 @@ export const meanAround = (plane: Float32Array, width: number, height: number, x
  * Samples a frame (averaging 3 × 3 pixels) and plates that were smoothed so before.
  * @param points whole positions in the frame
  * @param dark and lights: smoothed by a mean over 3 × 3 pixels
+ * @param doubt how much less than others these points are trusted
  * @param placements where each light's plate shows what the frame shows; the dark plate is taken as it stands
  */
 export const samplePoints = (
@@ -39,6 +68,7 @@ export const samplePoints = (
   dark: WorkImage | null,
   lights: readonly WorkImage[],
   placements: readonly Placement[],
+  doubt: number,
 ): Samples => {
   const count = points.xs.length;
   const {width, height} = frame;
@@ -50,6 +80,7 @@ export const samplePoints = (
     dark: new Float64Array(3 * count),
     lights: lights.map(() => new Float64Array(3 * count)),
     roughness: new Float64Array(3 * count),
+    doubt: new Float64Array(3 * count).fill(doubt),
   };
   const channels = ['r', 'g', 'b'] as const;
   channels.forEach((channel, c) => {

@@ -30,7 +30,7 @@ export type Refined = {
 export type Freedom = 'together' | 'turning' | 'apart';
 
 /** Points of the head that are looked at, and how far from the face ellipse the head still counts, in radii. */
-const POINTS = 2000;
+const POINTS = 1200;
 const REACH = 1.1;
 /** What is expected of the head's turn (radians), its scale, and a light's shift against the others (radii). */
 const TURN_SIGMA = 0.035;

@@ -1,5 +1,5 @@
 import {nonNegativeLeastSquares} from '../fit/nnls.js';
-import {biweight, MAD_TO_SIGMA, medianOf} from '../robust.js';
+import {biweight, MAD_TO_SIGMA, madSigma, medianOf} from '../robust.js';
 import type {WallBlock} from './wall-samples.js';
 
 /*
@@ -17,11 +17,17 @@ export type NewLight = {
   weights: Float64Array;
 };
 
+/** Blocks on either side that a block's neighbourhood reaches, and how unlike they may be to be one soft light. */
+const NEIGHBOURS = 2;
+const SOFT = 0.3;
+
 /** How far each part reaches, as the fraction of the frame over which it falls to 1/e. */
 const REACHES = [0.07, 0.22, 0.7];
-const TERMS = 1 + 4 * REACHES.length;
+export const NEW_LIGHT_TERMS = 1 + 4 * REACHES.length;
+const TERMS = NEW_LIGHT_TERMS;
 
-const basisAt = (x: number, y: number, into: Float64Array): void => {
+/** Values of the even part and of those from each side, at a place in fractions of the frame. */
+export const newLightBasis = (x: number, y: number, into: Float64Array): void => {
   into[0] = 1;
   REACHES.forEach((reach, n) => {
     into[1 + 4 * n] = Math.exp(-x / reach);
@@ -38,7 +44,7 @@ const basisAt = (x: number, y: number, into: Float64Array): void => {
 export const fitNewLight = (blocks: readonly WallBlock[], seen: Float64Array, doubt: Float64Array): NewLight => {
   const basis = blocks.map(({x, y}) => {
     const row = new Float64Array(TERMS);
-    basisAt(x, y, row);
+    newLightBasis(x, y, row);
     return row;
   });
   let weights = new Float64Array(blocks.length).fill(1);
@@ -67,42 +73,96 @@ export const fitNewLight = (blocks: readonly WallBlock[], seen: Float64Array, do
     const spread = Math.max(1, MAD_TO_SIGMA * medianOf(misfit.map(Math.abs)));
     weights = misfit.map(value => biweight(value, spread));
   }
+  const local = localDifference(blocks, seen, fitted, doubt);
   const row = new Float64Array(TERMS);
   return {
     at(x, y) {
-      basisAt(x, y, row);
-      let sum = 0;
+      newLightBasis(x, y, row);
+      let sum = local.at(x, y);
       for (let a = 0; a < TERMS; a++) sum += solution[a]! * row[a]!;
-      return sum;
+      return Math.max(0, sum);
     },
-    blocks: seen.map((value, i) => weights[i]! * value + (1 - weights[i]!) * fitted[i]!),
+    blocks: seen.map((value, i) => {
+      const soft = Math.max(0, fitted[i]! + local.blocks[i]!);
+      const misfit = (value - soft) / (doubt[i]! + 0.15 * soft);
+      const weight = biweight(misfit, 1.5);
+      weights[i] = weight;
+      return weight * value + (1 - weight) * soft;
+    }),
     weights,
   };
 };
 
-/** New light over the whole frame, from a coarse grid. */
-export const newLightPlane = (light: NewLight, width: number, height: number): Float32Array => {
-  const step = 8;
-  const columns = Math.ceil(width / step) + 1;
-  const rows = Math.ceil(height / step) + 1;
+/** What soft light the sides' parts don't describe: typical of a neighbourhood whose blocks agree. */
+const localDifference = (
+  blocks: readonly WallBlock[],
+  seen: Float64Array,
+  fitted: Float64Array,
+  doubt: Float64Array,
+): {blocks: Float64Array; at(x: number, y: number): number} => {
+  const columns = Math.max(0, ...blocks.map(({column}) => column)) + 1;
+  const rows = Math.max(0, ...blocks.map(({row}) => row)) + 1;
+  const numbers = new Int32Array(columns * rows).fill(-1);
+  blocks.forEach(({column, row}, i) => {
+    numbers[row * columns + column] = i;
+  });
+  const difference = Float64Array.from(blocks, ({column, row}) => {
+    const near: number[] = [];
+    const levels: number[] = [];
+    let doubts = 0;
+    for (let y = Math.max(0, row - NEIGHBOURS); y <= Math.min(rows - 1, row + NEIGHBOURS); y++) {
+      for (let x = Math.max(0, column - NEIGHBOURS); x <= Math.min(columns - 1, column + NEIGHBOURS); x++) {
+        const i = numbers[y * columns + x]!;
+        if (i < 0) continue;
+        near.push(seen[i]! - fitted[i]!);
+        levels.push(seen[i]!);
+        doubts += doubt[i]!;
+      }
+    }
+    if (near.length < 8) return 0;
+    const typical = medianOf(near);
+    if (Math.abs(typical) < doubts / near.length) return 0;
+    const level = medianOf(levels);
+    return madSigma(levels) < SOFT * Math.abs(level) + doubts / near.length ? typical : 0;
+  });
+  const at = (column: number, row: number): number => {
+    const i = numbers[Math.max(0, Math.min(rows - 1, row)) * columns + Math.max(0, Math.min(columns - 1, column))]!;
+    return i < 0 ? 0 : difference[i]!;
+  };
+  const pitchX = blocks[0] ? blocks[0].x / (blocks[0].column + 0.5) : 1;
+  const pitchY = blocks[0] ? blocks[0].y / (blocks[0].row + 0.5) : 1;
+  return {
+    blocks: difference,
+    at(x, y) {
+      const px = x / pitchX - 0.5;
+      const py = y / pitchY - 0.5;
+      const column = Math.floor(px);
+      const row = Math.floor(py);
+      const top = at(column, row) + (px - column) * (at(column + 1, row) - at(column, row));
+      const bottom = at(column, row + 1) + (px - column) * (at(column + 1, row + 1) - at(column, row + 1));
+      return top + (py - row) * (bottom - top);
+    },
+  };
+};
+
+/** New light at any pixel, from a grid that is fine enough for soft light. */
+export const newLightGrid = (light: NewLight, width: number, height: number): ((x: number, y: number) => number) => {
+  const step = Math.max(4, Math.round(Math.max(width, height) / 100));
+  const columns = Math.ceil(width / step) + 2;
+  const rows = Math.ceil(height / step) + 2;
   const grid = new Float32Array(columns * rows);
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {
       grid[row * columns + column] = light.at((column * step + 0.5) / width, (row * step + 0.5) / height);
     }
   }
-  const plane = new Float32Array(width * height);
-  for (let y = 0, at = 0; y < height; y++) {
+  return (x, y) => {
+    const column = Math.floor(x / step);
     const row = Math.floor(y / step);
-    const fy = y / step - row;
-    for (let x = 0; x < width; x++, at++) {
-      const column = Math.floor(x / step);
-      const fx = x / step - column;
-      const corner = row * columns + column;
-      const top = grid[corner]! + fx * (grid[corner + 1]! - grid[corner]!);
-      const bottom = grid[corner + columns]! + fx * (grid[corner + columns + 1]! - grid[corner + columns]!);
-      plane[at] = top + fy * (bottom - top);
-    }
-  }
-  return plane;
+    const fx = x / step - column;
+    const at = row * columns + column;
+    const top = grid[at]! + fx * (grid[at + 1]! - grid[at]!);
+    const bottom = grid[at + columns]! + fx * (grid[at + columns + 1]! - grid[at + columns]!);
+    return top + (y / step - row) * (bottom - top);
+  };
 };

@@ -1,6 +1,6 @@
 import {lightAt, type ToneTable} from '../curve/tone-curve.js';
-import {meanAround} from '../fit/samples.js';
-import {LUMA_B, LUMA_G, LUMA_R} from '../light-image.js';
+import {meanAround, type Samples} from '../fit/samples.js';
+import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf} from '../robust.js';
 import type {WorkImage} from '../work-image.js';
@@ -11,14 +11,17 @@ import type {WorkImage} from '../work-image.js';
  */
 
 /** A square's middle, in fractions of the frame. */
-export type WallBlock = {x: number; y: number};
+export type WallBlock = {x: number; y: number; column: number; row: number};
 
-/** Code values (0 to 255) by channel (r, g, b), then block by block, PLACES each. */
-export type WallSamples = {
+/** The wall on the plates: code values (0 to 255) by channel (r, g, b), then block by block, PLACES each. */
+export type WallPlates = {
   blocks: WallBlock[];
-  frame: Float32Array[];
+  /** The places, as pixels of the work image. */
+  places: Int32Array;
   dark: Float32Array[] | null;
   lights: Float32Array[][];
+  /** How much more or less each block reflects than its surroundings, 1 on average. */
+  reflectance: Float64Array;
 };
 
 /** Squares across the frame's longer edge, and places along a square's edge. */
@@ -26,20 +29,24 @@ const ACROSS = 36;
 const ALONG = 4;
 const PLACES = ALONG * ALONG;
 
+const channels = ['r', 'g', 'b'] as const;
+
 /**
- * Samples the squares that are wall nearly all over, clear of head, body and their surroundings.
- * @param dark and lights: smoothed by a mean over 3 × 3 pixels, at the frame's size
+ * Finds the squares that are wall nearly all over, clear of head, body and their surroundings.
+ * @param dark and lights: smoothed by a mean over 3 × 3 pixels
+ * @param reflectance relative reflectance of every pixel
  */
-export const wallSamples = (
-  frame: WorkImage,
+export const wallPlates = (
   dark: WorkImage | null,
   lights: readonly WorkImage[],
+  reflectance: Float32Array,
   regions: RegionMap,
-): WallSamples => {
-  const {width, height} = frame;
+  width: number,
+  height: number,
+): WallPlates => {
   const size = Math.max(4, Math.round(Math.max(width, height) / ACROSS));
   const blocks: WallBlock[] = [];
-  const places: number[] = [];
+  const found: number[] = [];
   for (let top = 0; top + size <= height; top += size) {
     for (let left = 0; left + size <= width; left += size) {
       const own: number[] = [];
@@ -51,18 +58,73 @@ export const wallSamples = (
         if (regions[y * width + x] === REGION.wall) wall++;
       }
       if (wall < 0.9 * PLACES) continue;
-      blocks.push({x: (left + size / 2) / width, y: (top + size / 2) / height});
-      places.push(...own);
+      blocks.push({
+        x: (left + size / 2) / width,
+        y: (top + size / 2) / height,
+        column: Math.floor(left / size),
+        row: Math.floor(top / size),
+      });
+      found.push(...own);
     }
   }
-  const channels = ['r', 'g', 'b'] as const;
+  const places = Int32Array.from(found);
   const pick = (image: WorkImage): Float32Array[] =>
     channels.map(channel => Float32Array.from(places, at => image[channel][at]!));
-  const averaged = (image: WorkImage): Float32Array[] =>
-    channels.map(channel =>
-      Float32Array.from(places, at => meanAround(image[channel], width, height, at % width, Math.floor(at / width))),
-    );
-  return {blocks, frame: averaged(frame), dark: dark && pick(dark), lights: lights.map(pick)};
+  const reflected = new Float64Array(blocks.length);
+  places.forEach((at, n) => {
+    const block = Math.floor(n / PLACES);
+    reflected[block] = reflected[block]! + reflectance[at]! / PLACES;
+  });
+  return {blocks, places, dark: dark && pick(dark), lights: lights.map(pick), reflectance: reflected};
+};
+
+/** The same places in a frame, averaged over 3 × 3 pixels. */
+export const wallFrame = (frame: WorkImage, {places}: WallPlates): Float32Array[] =>
+  channels.map(channel =>
+    Float32Array.from(places, at =>
+      meanAround(frame[channel], frame.width, frame.height, at % frame.width, Math.floor(at / frame.width)),
+    ),
+  );
+
+/**
+ * The wall's squares as samples for fitting: of the frame the median of each square's places, of the plates their mean.
+ * @param seen code values of the frame at the wall's places
+ * @param width and height: of the frame in pixels
+ */
+export const wallFitSamples = (
+  wall: WallPlates,
+  seen: readonly Float32Array[],
+  width: number,
+  height: number,
+  doubt: number,
+): Samples => {
+  const count = wall.blocks.length;
+  const means = (planes: readonly Float32Array[]): Float64Array => {
+    const out = new Float64Array(3 * count);
+    planes.forEach((plane, c) => {
+      for (let at = 0; at < plane.length; at++) {
+        const block = c * count + Math.floor(at / PLACES);
+        out[block] = out[block]! + plane[at]! / PLACES;
+      }
+    });
+    return out;
+  };
+  const frame = new Float64Array(3 * count);
+  seen.forEach((plane, c) => {
+    for (let block = 0; block < count; block++) {
+      frame[c * count + block] = medianOf(plane.subarray(block * PLACES, (block + 1) * PLACES));
+    }
+  });
+  return {
+    count,
+    xs: Float64Array.from(wall.blocks, ({x}) => x * width),
+    ys: Float64Array.from(wall.blocks, ({y}) => y * height),
+    frame,
+    dark: wall.dark ? means(wall.dark) : new Float64Array(3 * count),
+    lights: wall.lights.map(means),
+    roughness: new Float64Array(3 * count),
+    doubt: new Float64Array(3 * count).fill(doubt),
+  };
 };
 
 /** Linear light of each block. */
@@ -76,9 +138,17 @@ export type WallLight = {
   restOf: [Float64Array, Float64Array, Float64Array];
 };
 
-/** @param power each light's power, linear */
-export const wallLight = (samples: WallSamples, curve: ToneTable, power: ArrayLike<number>): WallLight => {
-  const count = samples.blocks.length;
+/**
+ * @param seen code values of the frame at the wall's places
+ * @param power each light's power, linear
+ */
+export const wallLight = (
+  wall: WallPlates,
+  seen: readonly Float32Array[],
+  curve: ToneTable,
+  power: ArrayLike<number>,
+): WallLight => {
+  const count = wall.blocks.length;
   const out: WallLight = {
     dark: new Float64Array(count),
     flash: new Float64Array(count),
@@ -93,12 +163,12 @@ export const wallLight = (samples: WallSamples, curve: ToneTable, power: ArrayLi
     for (let c = 0; c < 3; c++) {
       for (let n = 0; n < PLACES; n++) {
         const at = block * PLACES + n;
-        const dark = samples.dark ? lightAt(curve, samples.dark[c]![at]!) : 0;
+        const dark = wall.dark ? lightAt(curve, wall.dark[c]![at]!) : 0;
         let flash = 0;
-        for (let k = 0; k < samples.lights.length; k++) {
-          if (power[k]! > 0) flash += power[k]! * (lightAt(curve, samples.lights[k]![c]![at]!) - dark);
+        for (let k = 0; k < wall.lights.length; k++) {
+          if (power[k]! > 0) flash += power[k]! * (lightAt(curve, wall.lights[k]![c]![at]!) - dark);
         }
-        const rest = lightAt(curve, samples.frame[c]![at]!) - dark - flash;
+        const rest = lightAt(curve, seen[c]![at]!) - dark - flash;
         channels[c]![n] = rest;
         luminance[n] = luminance[n]! + weights[c]! * rest;
         out.dark[block] = out.dark[block]! + (weights[c]! * dark) / PLACES;

@@ -31,8 +31,7 @@ const empty = (width: number, height: number): Shape => ({
 });
 
 /** Longest edge of a shape's box, in pixels. */
-export const lengthOf = (shape: Shape): number =>
-  Math.max(0, shape.right - shape.left, shape.bottom - shape.top) + 1;
+export const lengthOf = (shape: Shape): number => Math.max(0, shape.right - shape.left, shape.bottom - shape.top) + 1;
 
 /**
  * Measures every labelled set.

@@ -34,12 +34,7 @@ const isDrawn = (shape: Shape, edge: number): boolean => {
 };
 
 /** The trail's pixels. */
-export const trailMask = (
-  candidates: Candidates,
-  regions: RegionMap,
-  width: number,
-  height: number,
-): Uint8Array => {
+export const trailMask = (candidates: Candidates, regions: RegionMap, width: number, height: number): Uint8Array => {
   const edge = Math.max(width, height);
   const parts = connectedComponents(candidates.mask, width, height, 8);
   const partShapes = shapesOf(candidates, parts.labels, parts.areas.length, regions, width, height);
