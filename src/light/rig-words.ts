@@ -15,7 +15,7 @@ export const printAngle = (degrees: number): string => {
 };
 
 /** The spot on the face: "spot 24 cm, soft edge 24 cm", or that no point sees the whole source. */
-export const printSpot = ({spot, light}: DrawnLight, feet = false): string => {
+export const printSpot = ({spot, light}: Pick<DrawnLight, 'spot' | 'light'>, feet = false): string => {
   if (!light.snoot) return 'no snoot';
   if (!spot) return 'snoot longer than the distance';
   if (spot.fullMetres === null)

@@ -10,7 +10,7 @@ import {depthAroundMark, depthOfField} from '../light/focus.js';
 import {kelvinThrough} from '../light/gel.js';
 import {type WallName, wallHit} from '../light/geometry.js';
 import {trailLevelEv} from '../light/painting.js';
-import {printAngle} from '../light/rig-words.js';
+import {printAngle, printSpot} from '../light/rig-words.js';
 import {roomLevelEv} from '../light/room.js';
 import {wallAgainstFaceEv} from '../light/spill.js';
 import {spotOnFace, swayMargin} from '../light/sway.js';
@@ -103,7 +103,7 @@ const lightSaid = (light: FlashLight, plan: Draft, what: string): string => {
     case 'power':
       return `${printChange(flashLevelEv(light, plan.exposure))} on the face`;
     case 'angle':
-      return `${printAngle(light.angleDegrees)}; ${beyondSaid(light, plan)}`;
+      return `${printAngle(light.angleDegrees)}`;
     case 'height':
       return heightSaid(light, plan);
     case 'aim':
@@ -114,9 +114,10 @@ const lightSaid = (light: FlashLight, plan: Draft, what: string): string => {
       return flashCautions(light, plan.exposure.shutterSeconds, 0)[0] ?? '';
     case 'distance':
     case 'snoot':
+      return spotSaid(light);
     case 'tube':
     case 'exit':
-      return spotSaid(light);
+      return printSpot({light, spot: spotOnFace(light)});
     default:
       return colourSaid(light);
   }

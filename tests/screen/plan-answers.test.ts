@@ -33,6 +33,21 @@ describe('what the Plan answers', () => {
     expect(costOf(plan.exposure, plan.exposure)).toBe('');
   });
 
+  it('tells what follows from how the set is built', () => {
+    expect(answer('A angle')).toBe('48° to the left');
+    expect(answer('A height')).toBe('0.3 m above the eyes');
+    expect(answer('A aim')).toMatch(/^meets the back wall at −\d\.\d EV against the face$/);
+    expect(answer('A tube')).toMatch(/^spot 10 cm, soft edge 20 cm$/);
+    // Guide number over distance: 32 / 1.1 = 29.1 (ISO 1230).
+    expect(answer('A guide')).toMatch(/^f\/29/);
+    expect(answer('back wall')).toMatch(/^against the face it gets A at −/);
+    expect(answer('left wall')).toMatch(/^against the face it gets B at −/);
+    expect(answer('right wall')).toBe('');
+    const many = {...plan, rig: {...demoRig, lights: [{...demoRig.lights[0]!, power: 1, pops: 4}]}};
+    expect(answer('A pops', many)).toContain('too long for 8 s');
+    expect(answer('A pops')).toBe('');
+  });
+
   it('says in a sentence when a light cannot stand where the rig puts it', () => {
     const tooNear = {...plan, rig: {...demoRig, lights: [{...demoRig.lights[0]!, distanceMetres: 0.2}]}};
     expect(answer('A distance', tooNear)).toMatch(/check both\.$/);

@@ -38,7 +38,7 @@ export const planKeys = (ui: Ui, state: SessionState): Binding[] => {
       : [arrow('up', '↑', 'the line above', toLine(more - 1)), arrow('down', '↓', 'the line below', toLine(more + 1))]),
     bind(
       'm',
-      more === null ? 'more of what light will do' : 'the values',
+      more === null ? 'more' : 'the values',
       [toUi({kind: 'plan', change: {more: more === null ? 0 : null, expected: false}})],
       true,
     ),
