@@ -38,7 +38,7 @@ export const keepAwake = async (host: Host = thisHost()): Promise<Wakefulness> =
   if (await echoes(child)) return {warning: null, release};
   await release();
   return {
-    warning: `The machine could not be kept awake (${command} did not do it): set it so that it does not fall asleep.`,
+    warning: 'This computer may fall asleep during the shoot; switch its sleep off.',
     release: nothing,
   };
 };

@@ -13,12 +13,13 @@ const ground: Record<Depth, string> = {
 };
 
 /**
- * What stands on the screen until the components are loaded: whose shoot it is, and what "go on" will do.
+ * What stands on the screen until the components are loaded: whose shoot it is. No key is named, for none works yet.
  */
 export const firstFrame = (state: SessionState, columns: number, rows: number, depth: Depth): string => {
   const lines = new Array<string>(rows).fill('');
   lines[0] = ` ${cut(plain(state.shoot.name), columns - 2)}`;
   const next = rows - layoutOf(columns, rows).bottomRows;
-  if (next > 1) lines[next] = `${'space '.padStart(MARGIN)}  ${cut(plain(state.next.say), columns - MARGIN - 3)}`;
+  if (next > 1)
+    lines[next] = `${' '.repeat(MARGIN)}  ${cut('One moment: the shoot is being opened.', columns - MARGIN - 3)}`;
   return lines.map(line => `${ground[depth]}${line.padEnd(depth === 'none' ? 0 : columns)}`).join('\n');
 };
