@@ -7,6 +7,8 @@ import type {PreparedPlates} from './prepared-plates.js';
 import {placementOf} from './register/pose.js';
 import {ambientReading} from './room/ambient-reading.js';
 import {newLightGrid} from './room/new-light.js';
+import {spillReading} from './room/spill-reading.js';
+import {expectedInWindow, relativeSharpness} from './sharpness.js';
 import {type Pops, type Solution, solveLights, totalPower} from './solve-lights.js';
 import {brightPixels, sitterSample, trailCandidates, usualRest} from './trail/own-light.js';
 import {trailMask} from './trail/trail-mask.js';
@@ -50,19 +52,47 @@ export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: So
   return {candidates, mask: trailMask(candidates, regions, width, height)};
 };
 
+const sharpnessOf = ({head, width}: PreparedPlates, solution: Solution, trail: Uint8Array): number | null => {
+  if (![...solution.first.power].some(power => power > FIRED)) return null;
+  const {window} = head;
+  const expected = expectedInWindow(
+    head.lights.map(light => light.smooth),
+    solution.windowPoses.map(placementOf),
+    solution.first.power,
+    window.width,
+    window.height,
+  );
+  const moved = solution.windowPoses[0]!;
+  const face = {...head.face, cx: head.face.cx + moved.dx, cy: head.face.cy + moved.dy};
+  const crossed = (at: number): boolean => {
+    const x = Math.round(window.left + (at % window.width) * window.step);
+    const y = Math.round(window.top + Math.floor(at / window.width) * window.step);
+    return trail[y * width + x] === 1;
+  };
+  return relativeSharpness(solution.onHead.smooth, expected, window.width, window.height, face, crossed);
+};
+
 /** Measures a frame's light against its plates. */
 export const measureLight = (frame: WorkImage, plates: PreparedPlates, belief: CurveBelief): LightMeasurement => {
   const {width, height} = frame;
   const solution = solveLights(frame, plates, belief);
   const {face, fit, pose, second} = solution;
   const {candidates, mask} = findTrail(frame, plates, solution);
+  const lights = lightReadings(plates, solution);
+  const power = totalPower(solution);
   return {
-    lights: lightReadings(plates, solution),
+    lights,
     ambient: ambientReading(plates.wall.blocks, solution.wall, solution.newLight, plates.dark !== null),
-    spill: [],
+    spill: spillReading(
+      lights.map(({id, fired}, k) => ({id, power: fired ? power[k]! : 0})),
+      plates.wall,
+      solution.wall,
+      solution.newLight.blocks,
+      fit.curve,
+    ),
     face: {
       ...faceReading(frame, fit.curve, face, mask, candidates.own),
-      sharpness: null,
+      sharpness: second ? null : sharpnessOf(plates, solution, mask),
       shift: {x: pose.dx / width, y: pose.dy / height},
       doubled: second !== null,
     },

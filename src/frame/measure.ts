@@ -6,6 +6,7 @@ import {decodeFrame} from './decode/decode.js';
 import {guessZonesIn} from './guess-zones.js';
 import {histogramOf} from './histogram.js';
 import {measureLight} from './measure-light.js';
+import {missingOf} from './missing.js';
 import type {PlateSet} from './plates.js';
 import {type PreparedPlates, preparePlates} from './prepared-plates.js';
 import {luminanceThrough, toWork, type WorkImage, workFactor} from './work-image.js';
@@ -19,7 +20,6 @@ export const measureFrame = async (
   const began = performance.now();
   const frame = await decodeFrame(file);
   const decodeMs = performance.now() - began;
-  const missing: string[] = [];
   const face = zones?.face ?? plates?.zones?.face ?? guessZonesIn(frame).face;
   const work = toWork(frame.image, workFactor(frame.image, face));
   const prepared = preparedFor(plates ?? noPlates, work, face);
@@ -29,7 +29,7 @@ export const measureFrame = async (
     frame: {file: frame.label, width: frame.width, height: frame.height, ...frame.exif},
     ...light,
     histogram: histogramOf(luminanceThrough(work, plainTable)),
-    missing,
+    missing: missingOf(frame, plates, zones ?? plates?.zones ?? null, light),
     timing: {decodeMs, measureMs: performance.now() - began - decodeMs},
   };
 };

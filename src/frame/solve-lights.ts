@@ -9,6 +9,7 @@ import type {PreparedPlates} from './prepared-plates.js';
 import {bodyPoints} from './register/body-points.js';
 import {headOf} from './register/head-plates.js';
 import {headPoints, type Points} from './register/head-points.js';
+import type {Smoothed} from './register/head-window.js';
 import {type Pose, placementOf, still} from './register/pose.js';
 import {inFrame, registerHead} from './register/register-head.js';
 import {secondPoses} from './register/second-pops.js';
@@ -30,6 +31,9 @@ export type Solution = {
   face: PixelEllipse;
   fit: LightFit;
   wall: WallLight;
+  /** The head in its window, and the first set's poses there. */
+  onHead: Smoothed;
+  windowPoses: Pose[];
   newLight: NewLight;
 };
 
@@ -150,7 +154,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   }
   const first = {poses, power: Float64Array.from(fit.power.subarray(0, n))};
   pose = strongest(first, face);
-  return {first, second, pose, face: movedBy(face, pose), fit, ...room};
+  return {first, second, pose, face: movedBy(face, pose), fit, onHead, windowPoses: found.poses, ...room};
 };
 
 /** Each light's power over all its pops, linear. */

@@ -1,5 +1,6 @@
 import {levelEv} from '../../../shared/level.js';
 import type {Measurement, Side} from '../../../shared/reading.js';
+import {colourTemperature} from './colour-temperature.js';
 import type {NewLight} from './new-light.js';
 import type {WallBlock, WallLight} from './wall-samples.js';
 
@@ -7,6 +8,8 @@ import type {WallBlock, WallLight} from './wall-samples.js';
 const LEAST_RISE = 0.25;
 /** How much brighter, in EV, new light must be at one edge than at the other not to be even. */
 const LEAST_LEAN = 0.7;
+/** New light darker than this has no colour that eight bits could tell, linear. */
+const LEAST_COLOURED = 0.0015;
 /** How deep the strip along an edge is that stands for this side, as a part of the frame. */
 const STRIP = 0.25;
 
@@ -34,6 +37,16 @@ export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>
   return down > 0 ? 'top' : 'bottom';
 };
 
+/** Colour temperature of the new light, from the brightest fifth of the blocks that fit. */
+const temperatureOf = (wall: WallLight, newLight: NewLight): number | null => {
+  const order = [...newLight.blocks.keys()]
+    .filter(i => newLight.weights[i]! > 0.5)
+    .sort((a, b) => newLight.blocks[b]! - newLight.blocks[a]!);
+  const chosen = order.slice(0, Math.max(4, Math.floor(order.length / 5)));
+  const [r, g, b] = wall.restOf.map(plane => mean(chosen.map(i => plane[i]!))) as [number, number, number];
+  return Math.min(r, g, b) >= 0 && Math.max(r, g, b) > LEAST_COLOURED ? colourTemperature(r, g, b) : null;
+};
+
 /** The wall's level, its rise over the dark plate, and whence and of which colour the new light is. */
 export const ambientReading = (
   blocks: readonly WallBlock[],
@@ -49,6 +62,6 @@ export const ambientReading = (
     levelEv: finite(levelEv(level)),
     riseEv: hasDark ? finite(rise) : null,
     side: risen ? sideOf(blocks, newLight.blocks) : null,
-    kelvin: null,
+    kelvin: risen ? temperatureOf(wall, newLight) : null,
   };
 };

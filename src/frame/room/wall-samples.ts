@@ -27,7 +27,7 @@ export type WallPlates = {
 /** Squares across the frame's longer edge, and places along a square's edge. */
 const ACROSS = 36;
 const ALONG = 4;
-const PLACES = ALONG * ALONG;
+export const PLACES = ALONG * ALONG;
 
 const channels = ['r', 'g', 'b'] as const;
 

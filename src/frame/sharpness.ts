@@ -1,0 +1,97 @@
+import {sampleAt} from './bilinear.js';
+import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
+import {MAD_TO_SIGMA, medianOf} from './robust.js';
+
+/*
+ * How sharp a head is, against what the plates would give in the same light: the energy of fine detail (variance of the
+ * Laplacian, see Pertuz and others 2013) over both, each less what noise alone puts there.
+ */
+
+/** The Laplacian over four neighbours at a pixel clear of the edge. */
+export const laplacianAt = (plane: Float32Array, width: number, at: number): number =>
+  plane[at - 1]! + plane[at + 1]! + plane[at - width]! + plane[at + width]! - 4 * plane[at]!;
+
+/** Variance of the Laplacian (four neighbours, edges mirrored without repeating them) over a whole picture. */
+export const laplacianVariance = (plane: Float32Array, width: number, height: number): number => {
+  let sum = 0;
+  let squares = 0;
+  const mirrored = (n: number, size: number): number => (n < 0 ? -n : n >= size ? 2 * size - 2 - n : n);
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      const value =
+        plane[y * width + mirrored(x - 1, width)]! +
+        plane[y * width + mirrored(x + 1, width)]! +
+        plane[mirrored(y - 1, height) * width + x]! +
+        plane[mirrored(y + 1, height) * width + x]! -
+        4 * plane[y * width + x]!;
+      sum += value;
+      squares += value * value;
+    }
+  }
+  const count = width * height;
+  return squares / count - (sum / count) ** 2;
+};
+
+/** Least part of the plates' own detail that must stand above their noise for a ratio to mean anything. */
+const LEAST_SIGNAL = 1.5;
+
+/**
+ * Sharpness of the head relative to the plates: 1 as sharp, less is softer.
+ * @param seen and expected: linear luminance in the head's window, the second made of the plates where the head stands
+ * @param skip pixels that don't count (the trail)
+ * @returns null where the plates show too little detail
+ */
+export const relativeSharpness = (
+  seen: Float32Array,
+  expected: Float32Array,
+  width: number,
+  height: number,
+  face: PixelEllipse,
+  skip: (at: number) => boolean,
+): number | null => {
+  const all: number[] = [];
+  const wanted: number[] = [];
+  for (let y = 1; y < height - 1; y++) {
+    for (let x = 1; x < width - 1; x++) {
+      const at = y * width + x;
+      if (radiiSquared(face, x, y) > 0.8 || skip(at)) continue;
+      all.push(laplacianAt(seen, width, at));
+      wanted.push(laplacianAt(expected, width, at));
+    }
+  }
+  if (all.length < 200) return null;
+  // Detail is in few places, noise is everywhere: the typical response is noise's.
+  const energy = (values: number[]): {signal: number; noise: number} => {
+    const noise = (MAD_TO_SIGMA * medianOf(values.map(Math.abs))) ** 2;
+    const sorted = values.map(value => value * value).sort((a, b) => a - b);
+    const kept = sorted.slice(Math.floor(0.8 * sorted.length), Math.floor(0.995 * sorted.length));
+    return {signal: kept.reduce((sum, value) => sum + value, 0) / Math.max(1, kept.length), noise};
+  };
+  const have = energy(all);
+  const plate = energy(wanted);
+  if (plate.signal < LEAST_SIGNAL * plate.noise) return null;
+  const detail = Math.max(0, have.signal - 2 * have.noise) / Math.max(1e-12, plate.signal - 2 * plate.noise);
+  return Math.min(3, Math.sqrt(detail));
+};
+
+/** A plane made of the plates in a window, as the poses find the head. */
+export const expectedInWindow = (
+  planes: readonly Float32Array[],
+  places: readonly {ax: number; bx: number; cx: number; ay: number; by: number; cy: number}[],
+  power: ArrayLike<number>,
+  width: number,
+  height: number,
+): Float32Array => {
+  const out = new Float32Array(width * height);
+  planes.forEach((plane, k) => {
+    const p = places[k]!;
+    if (!(power[k]! > 0)) return;
+    for (let y = 0, at = 0; y < height; y++) {
+      for (let x = 0; x < width; x++, at++) {
+        const value = sampleAt(plane, width, height, p.ax * x + p.bx * y + p.cx, p.ay * x + p.by * y + p.cy);
+        out[at] = out[at]! + power[k]! * value;
+      }
+    }
+  });
+  return out;
+};
