@@ -14,12 +14,13 @@ const packages: [name: string, proof: string][] = [
   ['python3-fusepy', '/usr/share/doc/python3-fusepy'],
   ['python3-scipy', '/usr/lib/python3/dist-packages/scipy'],
   ['libimage-exiftool-perl', '/usr/bin/exiftool'],
-  ['tmux', '/usr/bin/tmux'],
   ['espeak-ng', '/usr/bin/espeak-ng'],
   ['libxml2-utils', '/usr/bin/xmllint'],
   ['librsvg2-bin', '/usr/bin/rsvg-convert'],
   ['chromium', '/usr/bin/chromium'],
   ['pulseaudio', '/usr/bin/pulseaudio'],
+  ['systemd', '/usr/bin/systemd-inhibit'],
+  ['bzip2', '/usr/bin/bzip2'],
   ['pulseaudio-utils', '/usr/bin/parec'],
 ];
 
