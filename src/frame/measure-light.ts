@@ -10,6 +10,7 @@ import {newLightGrid} from './room/new-light.js';
 import {spillReading} from './room/spill-reading.js';
 import {expectedInWindow, relativeSharpness} from './sharpness.js';
 import {type Pops, type Solution, solveLights, totalPower} from './solve-lights.js';
+import {loneCandidates} from './trail/lone-trail.js';
 import {brightPixels, sitterSample, trailCandidates, usualRest} from './trail/own-light.js';
 import {trailMask} from './trail/trail-mask.js';
 import {trailReading} from './trail/trail-reading.js';
@@ -43,11 +44,17 @@ const lightReadings = (plates: PreparedPlates, solution: Solution): LightMeasure
 export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: Solution) => {
   const {width, height, regions, reflectance} = plates;
   const {fit, first, second} = solution;
+  const luminance = luminanceThrough(frame, fit.curve);
+  if (plates.lights.length === 0) {
+    const lone = loneCandidates(luminance, regions, width, height);
+    const none = {mask: new Uint8Array(luminance.length), own: luminance};
+    return {candidates: lone ?? none, mask: lone ? trailMask(lone, regions, width, height) : none.mask};
+  }
   const lights = activeLights(second ? [first, second] : [first]);
   const newLightAt = newLightGrid(solution.newLight, width, height);
   const explain = (at: Int32Array) => pixelLight(frame, plates, lights, fit.curve, regions, at);
   const usual = usualRest(explain(sitterSample(regions, SITTER_SAMPLE)), regions, width, newLightAt);
-  const bright = explain(brightPixels(luminanceThrough(frame, fit.curve)));
+  const bright = explain(brightPixels(luminance));
   const candidates = trailCandidates(bright, usual, newLightAt, reflectance, regions, width);
   return {candidates, mask: trailMask(candidates, regions, width, height)};
 };

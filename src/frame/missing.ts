@@ -42,6 +42,9 @@ export const missingOf = (
   if (!plates?.dark) say.push('How far the room rose is not known without the dark plate.');
   if (!plates || plates.lights.length === 0) {
     say.push('Sharpness and the shift of the head are not known without plates of the sitter.');
+    say.push(
+      'Whether the trail crosses the face is not known without plates; off the sitter it is told on a dark wall only.',
+    );
   } else if (measured.face.sharpness === null) {
     say.push('Sharpness could not be compared: the plates show too little detail on the head, or it stands twice.');
   }
