@@ -1,5 +1,5 @@
 import {renderings} from './families.js';
-import {linearToSrgb, srgbToLinear} from './srgb.js';
+import {srgbToLinear} from './srgb.js';
 
 /*
  * A tone curve is described by how many stops the scene's light lies above what plain sRGB decoding of the code value
@@ -88,6 +88,3 @@ export const coordinatesOf = (rendering: (linear: number) => number): number[] =
   const centred = correction.map((value, node) => value - basis.mean[node]!);
   return basis.terms.map(term => dot(centred, term) / dot(term, term));
 };
-
-/** Where plain sRGB lies among the components. */
-export const plainCoordinates: readonly number[] = coordinatesOf(linearToSrgb);

@@ -5,6 +5,10 @@ import {madSigma, medianOf} from '../robust.js';
 
 export const DIRECTIONS = 72;
 
+/** What is smaller than both of these is no painted trail but a fringe of the head or a spot of something else. */
+const LEAST_DIRECTIONS = 9;
+const LEAST_CROSSING = 0.01;
+
 /**
  * What a trail is, in the published terms.
  * @param mask the trail's pixels
@@ -60,9 +64,12 @@ export const trailReading = (
       if (radiiSquared(face, x, y) <= 1) ofFace++;
     }
   }
+  const crossing = inside / Math.max(1, ofFace);
+  const passed = directions.filter(Boolean).length;
+  if (passed < LEAST_DIRECTIONS && crossing < LEAST_CROSSING) return null;
   return {
-    coverage: directions.filter(Boolean).length / DIRECTIONS,
-    crossing: inside / Math.max(1, ofFace),
+    coverage: passed / DIRECTIONS,
+    crossing,
     headGap: Number.isFinite(gap) ? gap / heads : null,
     offset: {x: (sumX / pixels - face.cx) / heads, y: (sumY / pixels - face.cy) / heads},
     clippedFraction: clipped / pixels,
