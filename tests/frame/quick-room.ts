@@ -1,7 +1,6 @@
 import sharp from 'sharp';
 import type {Ellipse} from '../../shared/zones.js';
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
-import type {CodedImage} from '../../src/frame/decode/coded.js';
 
 /*
  * A quick dark room for the unit tests: a head, a wall, lights that shade them, a leak, a drawn trail, all as layers in
@@ -274,11 +273,6 @@ export const developed = async (room: QuickRoom, layer: Layer, seed: number): Pr
   return sharp(codes, {raw: {width, height, channels: 3}})
     .jpeg({quality: room.quality})
     .toBuffer();
-};
-
-export const decoded = async (jpeg: Buffer): Promise<CodedImage> => {
-  const {data, info} = await sharp(jpeg).raw().toBuffer({resolveWithObject: true});
-  return {width: info.width, height: info.height, depth: 8, rgb: data};
 };
 
 export type QuickPlates = {dark: Buffer; lights: {id: string; jpeg: Buffer}[]; sitter: Buffer};

@@ -81,10 +81,3 @@ export const correctionAt = (term: number, level: number): number =>
 
 /** Decoded level in stops under full scale of a code value 0..255; code 0 counts as a quarter of a step. */
 export const decodedLevel = (code: number): number => Math.log2(srgbToLinear(Math.max(0.25, code) / 255));
-
-/** The coordinates of a rendering among the components; what no component holds is lost. */
-export const coordinatesOf = (rendering: (linear: number) => number): number[] => {
-  const correction = correctionOf(rendering);
-  const centred = correction.map((value, node) => value - basis.mean[node]!);
-  return basis.terms.map(term => dot(centred, term) / dot(term, term));
-};
