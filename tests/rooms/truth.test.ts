@@ -101,7 +101,9 @@ describe('the truth of a trail', () => {
     );
     const single = light[80 * width + 100]! / linearOf(0);
     expect(Math.abs(Math.log2(single))).toBeLessThan(0.15);
-    expect(light[80 * width + 200]! / linearOf(0)).toBeCloseTo(2 * single, 1);
+    // A hand's speed wanders, so both lines may be off by as much as the single one above.
+    const crossed = light[80 * width + 200]! / linearOf(0);
+    expect(Math.abs(Math.log2(crossed) - 1)).toBeLessThan(0.15);
   });
 });
 

@@ -21,7 +21,7 @@ const evening = (): Promise<MadeShoot> =>
   makeShoot(
     [
       {reading: readingWith(-4, 1.4), mark: 'drop'},
-      {reading: readingWith(-5.6, 1.3), rig: rigWithB({distanceMetres: 0.9})},
+      {reading: readingWith(-5.59, 1.3), rig: rigWithB({distanceMetres: 0.9})},
       {reading: null, files: []},
       {reading: readingWith(-6.5, 0.5), mark: 'keep', files: ['A.JPG', 'A.DNG'], notes: ['chin a little lower']},
       {reading: readingWith(-5.2, 0.6), rig: rigWithB({distanceMetres: 0.9, angleDegrees: 60}), mark: 'maybe'},
