@@ -87,6 +87,8 @@ export const measureLight = (frame: WorkImage, plates: PreparedPlates, belief: C
   const {candidates, mask} = findTrail(frame, plates, solution);
   const lights = lightReadings(plates, solution);
   const power = totalPower(solution);
+  // Nothing tells the camera's curve without plates; the plain one at least is the same for every frame.
+  const faceCurve = plates.lights.length === 0 ? plainTable : fit.curve;
   return {
     lights,
     ambient: ambientReading(plates.wall.blocks, solution.wall, solution.newLight, plates.dark !== null),
@@ -98,7 +100,7 @@ export const measureLight = (frame: WorkImage, plates: PreparedPlates, belief: C
       fit.curve,
     ),
     face: {
-      ...faceReading(frame, fit.curve, face, mask, candidates.own),
+      ...faceReading(frame, faceCurve, face, mask, candidates.own),
       sharpness: second ? null : sharpnessOf(plates, solution, mask),
       shift: {x: pose.dx / width, y: pose.dy / height},
       doubled: second !== null,

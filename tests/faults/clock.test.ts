@@ -84,7 +84,7 @@ describe('a laptop that sleeps', () => {
     expect(shoot.attempts[0]).toMatchObject({
       opened: false,
       files: [],
-      trouble: 'The computer slept for 600 s, so the cues were no longer true.',
+      trouble: 'The computer slept or was held up for 600 s, so the cues were no longer true.',
     });
     expect(message?.trouble).toBe(true);
     expect(camera.exposures).toEqual([]);
@@ -106,7 +106,7 @@ describe('a laptop that sleeps', () => {
     });
     await begin(world);
     const {shoot} = await until(state => resting(state) && state.shoot.attempts[0]?.stage === 'stopped');
-    expect(shoot.attempts[0]!.trouble).toMatch(/slept for 60 s/);
+    expect(shoot.attempts[0]!.trouble).toMatch(/slept or was held up for 60 s/);
     expect(shoot.attempts[0]!.files).toHaveLength(1);
     expect((await verifyShoot(folder)).problems).toEqual([]);
   });
