@@ -63,7 +63,10 @@ const face = (build: HeadBuild): Part => {
       blend([skin[0] * 0.75, skin[1] * 0.4, skin[2] * 0.42], coverOf(ellipseLevel(fx, y, 0, 0.27, 0.105, 0.033), 0.2));
       blend([0.04, 0.015, 0.015], coverOf(ellipseLevel(fx, y, 0, 0.268, 0.09, 0.006), 0.6));
       blend([0.05, 0.02, 0.015], coverOf(ellipseLevel(Math.abs(fx), y, 0.03, 0.155, 0.016, 0.01), 0.4));
-      blend([0.75, 0.73, 0.7], coverOf(ellipseLevel(Math.abs(fx), y, eyeX, -0.03, 0.06, 0.024), 0.15));
+      blend(
+        [0.2 + skin[0] * 0.8, 0.19 + skin[1] * 0.9, 0.18 + skin[2]],
+        coverOf(ellipseLevel(Math.abs(fx), y, eyeX, -0.03, 0.06, 0.024), 0.15),
+      );
       blend([0.08, 0.06, 0.04], coverOf(ellipseLevel(Math.abs(fx), y, eyeX, -0.03, 0.025, 0.025), 0.2));
       const browY = -0.1 + 0.15 * (Math.abs(fx) - eyeX) ** 2;
       blend(hair, 0.9 * coverOf(ellipseLevel(Math.abs(fx), y, eyeX, browY, 0.085, 0.016), 0.4));

@@ -4,7 +4,15 @@ import {encodeSrgb, evOf, type LightMap, luminanceAt, luminanceOf} from './light
 import type {PaintedTrail} from './paint-trail.js';
 import type {FrameRecipe, RoomRecipe} from './recipe.js';
 import {ellipseIn, forFace, type Leak, type Pose, type Scene} from './scene.js';
-import {type CrossingTruth, coverageIsFirm, median, type TrailTruth, trailTruth} from './truth.js';
+import {
+  type CrossingTruth,
+  coverageIsFirm,
+  median,
+  type TrailPresence,
+  type TrailTruth,
+  trailPresence,
+  trailTruth,
+} from './truth.js';
 
 export type FrameTruth = {
   file: string;
@@ -36,6 +44,7 @@ export type FrameTruth = {
   /** Against the ellipse moved with the head, and as it was set on the plate. */
   trail: TrailTruth | null;
   trailAsSet: TrailTruth | null;
+  presence: TrailPresence;
   crossing: CrossingTruth;
   coverageFirm: boolean;
 };
@@ -162,6 +171,7 @@ export const frameTruth = (layers: Layers): FrameTruth => {
     face: faceTruth(layers),
     trail: trail && trailTruth(trail.own, scene.width, moved),
     trailAsSet: trail && trailTruth(trail.own, scene.width, scene.face),
+    presence: trail ? trailPresence(trail.own) : 'none',
     crossing: trail?.crossing ?? 'none',
     coverageFirm: trail ? coverageIsFirm(trail.own, scene.width, moved) : true,
   };

@@ -22,7 +22,7 @@ export type FrameScore = {
   /** |error| per fired light that isn't mostly clipped. */
   power: number[];
   crossing: 'right' | 'missed' | 'false' | null;
-  trail: 'right' | 'missed' | 'false';
+  trail: 'right' | 'missed' | 'false' | null;
   coverage: number | null;
   headGap: number | null;
   /** The same against the ellipse as it was set on the plate, not moved with the head. */
@@ -76,8 +76,10 @@ export const scoreFrame = (room: RoomTruth, truth: FrameTruth, read: Measurement
     }
   }
 
-  const trailThere = truth.trail !== null && truth.trail.pixels > 0;
-  const trail = read.trail === null ? (trailThere ? 'missed' : 'right') : trailThere ? 'right' : 'false';
+  const seenTrail = read.trail !== null;
+  let trail: FrameScore['trail'] = null;
+  if (truth.presence === 'there') trail = seenTrail ? 'right' : 'missed';
+  if (truth.presence === 'none') trail = seenTrail ? 'false' : 'right';
   if (trail === 'missed')
     failures.push(`trail missed (${truth.trail!.pixels} pixels, median ${signed(truth.trail!.levelEv)} EV)`);
   if (trail === 'false')

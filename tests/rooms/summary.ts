@@ -15,7 +15,7 @@ export const summarise = (scores: readonly FrameScore[]) => {
   const crossing = scores.map(score => score.crossing);
   const sides = scores.map(score => score.side);
   const leaks = scores.filter(score => score.frame.ambient.side !== null);
-  const withoutTrail = scores.filter(score => score.frame.trail === null);
+  const withoutTrail = scores.filter(score => score.frame.presence === 'none');
   const of = (pick: (score: FrameScore) => number | null) => {
     const values = numbers(scores.map(pick));
     return {n: values.length, p50: percentile(values, 0.5), p90: percentile(values, 0.9), max: percentile(values, 1)};

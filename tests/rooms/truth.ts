@@ -107,6 +107,18 @@ export const crossingTruth = (own: Float32Array, width: number, ellipses: readon
     : 'unclear';
 };
 
+/** Whether there is a trail, said only where it is beyond doubt. */
+export type TrailPresence = 'there' | 'none' | 'unclear';
+
+export const trailPresence = (own: Float32Array): TrailPresence => {
+  const above = (ev: number): number => {
+    const threshold = linearOf(ev);
+    return own.reduce((count, value) => (value > threshold ? count + 1 : count), 0);
+  };
+  if (above(-2.7) >= 30) return 'there';
+  return above(-3.8) === 0 ? 'none' : 'unclear';
+};
+
 /** Whether coverage hangs on the exact threshold: then no reading can be held to it. */
 export const coverageIsFirm = (own: Float32Array, width: number, ellipse: PixelEllipse): boolean => {
   const at = (ev: number): number => trailTruth(own, width, ellipse, ev)?.coverage ?? 0;

@@ -2,7 +2,7 @@ import {CURVE_TERMS} from '../curve/basis.js';
 import type {CurveBelief} from '../curve/belief.js';
 import {curveSlope, lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {solveSymmetric} from '../linear-solve.js';
-import {type FitData, type LinearFit, type SeenThrough, WORTH} from './light-model.js';
+import {type FitData, type LinearFit, type SeenThrough, spreadAt, WORTH} from './light-model.js';
 
 /** No step in a coordinate is longer. */
 const LONGEST = 1;
@@ -32,9 +32,9 @@ export const curveStep = (
   const there = new Int32Array(size);
   let count = 0;
   for (let i = 0; i < frame.length; i++) {
-    const w = fit.weights[i]!;
     if (data.usable[i]) count++;
-    if (w === 0) continue;
+    if (fit.weights[i] === 0) continue;
+    const w = fit.weights[i]! / spreadAt(data, fit.spreads, i) ** 2;
     const s = seen.scale[i]!;
     let filled = 0;
     for (let k = 0; k < linear; k++) {
@@ -63,7 +63,7 @@ export const curveStep = (
       for (let b = 0; b <= a; b++) gram[at * size + there[b]!] = gram[at * size + there[b]!]! + wa * row[b]!;
     }
   }
-  const worth = WORTH / Math.max(1, count) / fit.spread ** 2;
+  const worth = WORTH / Math.max(1, count);
   for (let a = 0; a < size; a++) {
     moment[a] = moment[a]! * worth;
     for (let b = 0; b <= a; b++) {

@@ -1,7 +1,16 @@
 import type {CurveBelief} from '../curve/belief.js';
 import {curveTable, type ToneTable} from '../curve/tone-curve.js';
 import {curveStep} from './curve-step.js';
-import {type AddedLight, type FitData, fitData, type LinearFit, linearFit, seeThrough, WORTH} from './light-model.js';
+import {
+  type AddedLight,
+  type FitData,
+  fitData,
+  type LinearFit,
+  linearFit,
+  seeThrough,
+  spreadAt,
+  WORTH,
+} from './light-model.js';
 import type {Samples} from './samples.js';
 
 /*
@@ -19,7 +28,7 @@ export type LightFit = {
   /** Coordinates of the tone curve. */
   z: number[];
   curve: ToneTable;
-  /** Robust spread of the residual, in units of its expected noise. */
+  /** Robust spread of the residual on the head, in units of its expected noise. */
   spread: number;
   /** Frame less model in units of expected noise, three channels after one another. */
   residual: Float64Array;
@@ -35,12 +44,18 @@ const biweightLoss = (residual: number, sigma: number): number => {
 };
 
 /** Misfit of data, added light and curve together. */
-const costOf = (data: FitData, fit: LinearFit, z: readonly number[], belief: CurveBelief, sigma: number): number => {
+const costOf = (
+  data: FitData,
+  fit: LinearFit,
+  z: readonly number[],
+  belief: CurveBelief,
+  spreads: Float64Array,
+): number => {
   let loss = 0;
   let count = 0;
   for (let i = 0; i < fit.residual.length; i++) {
     if (!data.usable[i]) continue;
-    loss += biweightLoss(fit.residual[i]!, sigma);
+    loss += biweightLoss(fit.residual[i]!, spreadAt(data, spreads, i));
     count++;
   }
   // Near 0 the loss is 3·(r / 4.685 σ)²: scaled to half a squared residual, as a coordinate counts half its square.
@@ -68,8 +83,8 @@ export const fitLights = (
   let seen = seeThrough(data, table);
   let fit = linearFit(data, seen, null, 6);
   for (let step = 0; step < steps && belief.sigma > 0; step++) {
-    const sigma = fit.spread;
-    const before = costOf(data, fit, z, belief, sigma);
+    const {spreads} = fit;
+    const before = costOf(data, fit, z, belief, spreads);
     const change = curveStep(data, fit, seen, table, z, belief);
     let length = 1;
     let better = false;
@@ -78,7 +93,7 @@ export const fitLights = (
       const nextTable = curveTable(nextZ);
       const nextSeen = seeThrough(data, nextTable);
       const next = linearFit(data, nextSeen, fit.weights, 2);
-      better = costOf(data, next, nextZ, belief, sigma) < before;
+      better = costOf(data, next, nextZ, belief, spreads) < before;
       if (better) [z, table, seen, fit] = [nextZ, nextTable, nextSeen, next];
       length /= 2.5;
     }
@@ -90,7 +105,7 @@ export const fitLights = (
     added: fit.solution.slice(n),
     z,
     curve: table,
-    spread: fit.spread,
+    spread: fit.spreads[0]!,
     residual: fit.residual,
   };
 };

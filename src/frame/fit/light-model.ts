@@ -1,5 +1,5 @@
 import {lightAt, type ToneTable} from '../curve/tone-curve.js';
-import {biweight, medianOf} from '../robust.js';
+import {biweight, MAD_TO_SIGMA, medianOf} from '../robust.js';
 import {nonNegativeLeastSquares} from './nnls.js';
 import type {Samples} from './samples.js';
 
@@ -68,8 +68,8 @@ export type LinearFit = {
   /** Frame less model, in expected noise. */
   residual: Float64Array;
   weights: Float64Array;
-  /** Robust σ of the residual. */
-  spread: number;
+  /** Robust σ of the residual, for each set of samples: what fits easily must not make the rest outliers. */
+  spreads: Float64Array;
 };
 
 const residualsOf = (data: FitData, seen: SeenThrough, solution: Float64Array, into: Float64Array): void => {
@@ -86,12 +86,19 @@ const residualsOf = (data: FitData, seen: SeenThrough, solution: Float64Array, i
   for (let i = 0; i < into.length; i++) into[i] = into[i]! * seen.scale[i]!;
 };
 
-/** Robust σ of the residuals of usable samples. */
-const spreadOf = (data: FitData, residual: Float64Array): number => {
-  const sizes: number[] = [];
-  for (let i = 0; i < residual.length; i++) if (data.usable[i]) sizes.push(Math.abs(residual[i]!));
-  return Math.max(LEAST_SPREAD, 1.4826 * medianOf(sizes));
+/** Robust σ of the residuals of usable samples, for each set. */
+const spreadsOf = (data: FitData, residual: Float64Array): Float64Array => {
+  const {group, count} = data.samples;
+  const sizes: number[][] = [[], [], []];
+  for (let i = 0; i < residual.length; i++) if (data.usable[i]) sizes[group[i % count]!]!.push(Math.abs(residual[i]!));
+  return Float64Array.from(sizes, values =>
+    values.length === 0 ? LEAST_SPREAD : Math.max(LEAST_SPREAD, MAD_TO_SIGMA * medianOf(values)),
+  );
 };
+
+/** The set's spread at one sample. */
+export const spreadAt = (data: FitData, spreads: Float64Array, i: number): number =>
+  spreads[data.samples.group[i % data.samples.count]!]!;
 
 /**
  * Powers (and added light) for a known curve: non-negative least squares, iteratively reweighted by Tukey's biweight.
@@ -111,7 +118,7 @@ export const linearFit = (
     solution: new Float64Array(size),
     residual: new Float64Array(target.length),
     weights: weights ? Float64Array.from(weights) : Float64Array.from(data.usable),
-    spread: 1,
+    spreads: new Float64Array(3).fill(1),
   };
   const row = new Float64Array(size);
   const there = new Int32Array(size);
@@ -123,7 +130,7 @@ export const linearFit = (
       const w = fit.weights[i]!;
       if (w === 0) continue;
       weightSum += w;
-      const worth = w * scale[i]! * scale[i]!;
+      const worth = w * (scale[i]! / spreadAt(data, fit.spreads, i)) ** 2;
       let count = 0;
       for (let k = 0; k < size; k++) {
         const value = columns[k]![i]!;
@@ -140,14 +147,14 @@ export const linearFit = (
     }
     data.added.forEach(({sigma}, k) => {
       const at = (n + k) * (size + 1);
-      gram[at] = gram[at]! + ((weightSum / WORTH) * fit.spread ** 2) / sigma ** 2;
+      gram[at] = gram[at]! + weightSum / WORTH / sigma ** 2;
     });
     for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) gram[b * size + a] = gram[a * size + b]!;
     fit.solution = Float64Array.from(nonNegativeLeastSquares(gram, moment));
     residualsOf(data, seen, fit.solution, fit.residual);
-    fit.spread = spreadOf(data, fit.residual);
+    fit.spreads = spreadsOf(data, fit.residual);
     for (let i = 0; i < target.length; i++) {
-      fit.weights[i] = data.usable[i] ? biweight(fit.residual[i]!, fit.spread) : 0;
+      fit.weights[i] = data.usable[i] ? biweight(fit.residual[i]!, spreadAt(data, fit.spreads, i)) : 0;
     }
   }
   return fit;

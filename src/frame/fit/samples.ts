@@ -18,6 +18,8 @@ export type Samples = {
   roughness: Float64Array;
   /** How much less than others a sample is trusted: a factor on its noise. */
   doubt: Float64Array;
+  /** Which set each point came from, 0 on: every set has a spread of its own. */
+  group: Uint8Array;
 };
 
 /** Several sets of samples as one. */
@@ -43,6 +45,7 @@ export const joinSamples = (sets: readonly Samples[]): Samples => {
     lights: (sets[0]?.lights ?? []).map((_, k) => join(set => set.lights[k]!, 3)),
     roughness: join(set => set.roughness, 3),
     doubt: join(set => set.doubt, 3),
+    group: Uint8Array.from(sets.flatMap((set, group) => new Array<number>(set.count).fill(group))),
   };
 };
 
@@ -81,6 +84,7 @@ export const samplePoints = (
     lights: lights.map(() => new Float64Array(3 * count)),
     roughness: new Float64Array(3 * count),
     doubt: new Float64Array(3 * count).fill(doubt),
+    group: new Uint8Array(count),
   };
   const channels = ['r', 'g', 'b'] as const;
   channels.forEach((channel, c) => {

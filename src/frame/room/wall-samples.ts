@@ -124,6 +124,7 @@ export const wallFitSamples = (
     lights: wall.lights.map(means),
     roughness: new Float64Array(3 * count),
     doubt: new Float64Array(3 * count).fill(doubt),
+    group: new Uint8Array(count),
   };
 };
 
