@@ -1,6 +1,7 @@
 import type {Place, Session, SessionState} from '../shoot/state.js';
 import {createKeyGate} from './terminal/key-gate.js';
 import type {Key} from './terminal/keys.js';
+import {createTurningClock} from './terminal/turning-clock.js';
 import {bindingOf, bindingsFor, isGoOn, isStop} from './ui/bindings.js';
 import {takesText, typedInto} from './ui/dialog-keys.js';
 import {goOn} from './ui/go-on.js';
@@ -64,6 +65,7 @@ export const createModel = (session: Session, {quit, view: openFile, now}: Model
   let offered = {say: '', atMs: Number.NEGATIVE_INFINITY};
   let timer: NodeJS.Timeout | null = null;
   let shownMs = Number.NEGATIVE_INFINITY;
+  const turning = createTurningClock(now);
   const gates = new Map<string, ReturnType<typeof createKeyGate>>();
   /** Whether this press counts. What only changes the screens may be repeated by holding the key. */
   const lets = (key: Key, binding: Binding): boolean => {
@@ -71,10 +73,12 @@ export const createModel = (session: Session, {quit, view: openFile, now}: Model
     const stopsWork = isStop(binding) && session.state().activity.kind !== 'resting';
     if (isHarmless || stopsWork) return key.event !== 'release';
     const name = isGoOn(binding) ? 'go on' : binding.keys[0]!;
-    const gate = gates.get(name) ?? createKeyGate(now);
+    const gate = gates.get(name) ?? createKeyGate(turning.now);
     gates.set(name, gate);
     const isFresh = !isReady || now() - offered.atMs < FRESH_MS;
-    return gate.lets(key) && !(isGoOn(binding) && isFresh);
+    const isLet = gate.lets(key);
+    turning.pressed();
+    return isLet && !(isGoOn(binding) && isFresh);
   };
   const listeners = new Set<() => void>();
 
@@ -164,6 +168,7 @@ export const createModel = (session: Session, {quit, view: openFile, now}: Model
     },
     stop: () => {
       unsubscribe();
+      turning.stop();
       if (timer) clearTimeout(timer);
     },
   };

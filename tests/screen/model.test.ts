@@ -33,8 +33,10 @@ describe('the screens follow the session', () => {
     return {session, model, quit, view, press};
   };
   const wait = (ms: number): void => {
-    nowMs += ms;
-    vi.advanceTimersByTime(ms);
+    for (let left = ms; left > 0; left -= 10) {
+      nowMs += Math.min(10, left);
+      vi.advanceTimersByTime(Math.min(10, left));
+    }
   };
 
   it('moves on to the next place when the work does', () => {
@@ -87,6 +89,15 @@ describe('the screens follow the session', () => {
       wait(repeat === 0 ? 500 : 33);
       press('space');
     }
+    expect(session.sent).toEqual([{kind: 'go on'}]);
+  });
+
+  it('asks once when the key is held down while the program is held up', () => {
+    const {session, press} = open({next: {place: 'plates', say: 'take', how: ''}});
+    press('space');
+    wait(200);
+    nowMs += 1500;
+    for (let waited = 0; waited < 30; waited++) press('space');
     expect(session.sent).toEqual([{kind: 'go on'}]);
   });
 
