@@ -29,7 +29,7 @@ export const readOldShoot = async (folder: string): Promise<OldShoot> => {
       try {
         const before = await plateLevels(old, measurer);
         const now = await plateLevels({shoot, folder: shootFolder}, measurer);
-        const different = comparePlates(before, now).filter(({state}) => state !== 'ok');
+        const different = comparePlates(before, now).filter(({isSame}) => !isSame);
         return different.length > 0 ? different.map(({say}) => say) : ['Every plate is as last time.'];
       } finally {
         await measurer.close();

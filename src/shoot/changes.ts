@@ -38,7 +38,8 @@ const exposureChanges = (before: Exposure, after: Exposure): string[] =>
         ...moved('sensitivity', printIso(before.iso), printIso(after.iso)),
       ];
 
-const lightChanges = (before: FlashLight[], after: FlashLight[]): string[] => {
+/** What changed between two sets of lights: "B moved 1.2 → 0.9 m", "C added". */
+export const lightChanges = (before: readonly FlashLight[], after: readonly FlashLight[]): string[] => {
   const ids = [...new Set([...before, ...after].map(light => light.id))].sort();
   return ids.flatMap(id => {
     const was = before.find(light => light.id === id);

@@ -15,12 +15,13 @@ export const plateLevels = async (
 ): Promise<PlateLevels[]> => {
   await measurer.usePlates(null);
   const levels: PlateLevels[] = [];
-  for (const {plate, exposure, files} of shoot.plates) {
+  for (const {plate, exposure, files, rig = shoot.rig} of shoot.plates) {
     const file = shownFile(files);
     const measured = file && (await measure(folder, file.path, shoot, measurer));
     levels.push({
       plate,
       exposure: exposure ?? measured?.frame.exposure ?? null,
+      rig,
       faceEv: measured?.face.levelEv ?? null,
       wallEv: measured?.ambient.levelEv ?? null,
     });
