@@ -1,4 +1,5 @@
 #!/usr/bin/env node
+import module from 'node:module';
 import {Command, CommanderError, InvalidArgumentError, Option} from 'commander';
 import {plainText} from '../../shared/plain-text.js';
 import {complain} from './complain.js';
@@ -6,6 +7,9 @@ import {complain} from './complain.js';
 /*
  * The command line. Every command's work is loaded only when it is asked for, so that the first screen comes quickly.
  */
+
+// Node 22.1 and later keep what they compiled for the next start.
+if ('enableCompileCache' in module && typeof module.enableCompileCache === 'function') module.enableCompileCache();
 
 const numberBetween =
   (what: string, least: number, most: number) =>

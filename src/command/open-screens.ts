@@ -2,15 +2,14 @@ import path from 'node:path';
 import {openSound} from '../../adapters/sound/open-sound.js';
 import {plainText} from '../../shared/plain-text.js';
 import type {Sound} from '../../shared/sound.js';
+import type {Measurer} from '../frame/measurer.js';
 import {openMeasurer} from '../frame/open-measurer.js';
 import {judge} from '../judge/judge.js';
 import {notATerminal, startScreen} from '../screen/start-screen.js';
 import {openSession} from '../shoot/session.js';
 import {type CameraOptions, chooseCamera} from './cameras.js';
 import {UsageFault} from './complain.js';
-import {readOldShoot, startFrom} from './from-shoot.js';
 import {programName} from './program.js';
-import {readRigFile, setRig} from './rig-file.js';
 
 export type ScreensOptions = CameraOptions & {
   from?: string;
@@ -41,6 +40,12 @@ const keepAwake = async (): Promise<() => void> => {
   return () => void awake.release();
 };
 
+/** A measurer whose thread starts when there is time for it. */
+const measurerAfter = (ready: Promise<void>): Measurer => {
+  const measurer = openMeasurer();
+  return {...measurer, usePlates: folder => ready.then(() => measurer.usePlates(folder))};
+};
+
 /**
  * Opens the screens on a shoot and stays until the person leaves.
  * @param shoot the shoot's folder; made where it isn't there
@@ -48,17 +53,24 @@ const keepAwake = async (): Promise<() => void> => {
  */
 export const openScreens = async (shoot: string | undefined, options: ScreensOptions): Promise<void> => {
   const {stdin, stdout} = process;
-  const rig = options.rig === undefined ? null : await readRigFile(options.rig);
+  const rigs = options.rig === undefined ? null : await import('./rig-file.js');
+  const rig = (await rigs?.readRigFile(options.rig!)) ?? null;
   if (!stdin.isTTY || !stdout.isTTY) throw new UsageFault(notATerminal);
   const folder = path.resolve(shoot ?? todaysFolder());
   const choice = await chooseCamera(options, folder);
-  const old = options.from === undefined ? null : await readOldShoot(options.from);
+  const earlier = options.from === undefined ? null : await import('./from-shoot.js');
+  const old = (await earlier?.readOldShoot(options.from!)) ?? null;
   const sound = options.sound ? await openHeard(options, choice.speed) : silence;
-  const measurer = openMeasurer();
+  // What is not on the first screen waits for it: camera, threads and helpers take the time that it needs.
+  let drawn = (): void => {};
+  const first = new Promise<void>(resolve => {
+    drawn = resolve;
+  });
+  const measurer = measurerAfter(first);
   const session = await openSession({
     folder,
     program: programName,
-    cameras: choice.source,
+    cameras: {open: () => first.then(choice.source.open)},
     get room() {
       return choice.room();
     },
@@ -69,19 +81,20 @@ export const openScreens = async (shoot: string | undefined, options: ScreensOpt
     judge,
     wrapUp: async input => (await import('../wrap/wrap-up.js')).wrapUp(input),
     ...(old && {comparePlates: old.compare}),
-    keepAwake,
+    keepAwake: () => first.then(keepAwake),
   }).catch(async error => {
     await Promise.all([measurer.close(), sound.close()]);
     throw error;
   });
   try {
-    if (old) startFrom(session, old);
-    if (rig) setRig(session, rig);
+    if (old) earlier?.startFrom(session, old);
+    if (rig) rigs?.setRig(session, rig);
   } catch (error) {
+    drawn();
     await session.close();
     throw error;
   }
-  await startScreen({session, stdout, stdin, environment: process.env, view}).done;
+  await startScreen({session, stdout, stdin, environment: process.env, view, drawn}).done;
   stdout.write(`The shoot is in ${plainText(folder)}\n`);
   // Whatever still holds the loop (a stuck device, a driver) must not keep the terminal.
   process.exit(process.exitCode ?? 0);

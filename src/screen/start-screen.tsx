@@ -22,6 +22,8 @@ export type ScreenOptions = {
   environment: Readonly<Record<string, string | undefined>>;
   /** Opens a file in the system's viewer. Null when it was handed over, else one sentence. */
   view?(path: string): Promise<string | null>;
+  /** Called when the first place stands on the terminal, or never will. */
+  drawn?(): void;
 };
 
 const noViewer = async (): Promise<string> => 'There is no viewer here that could open the file.';
@@ -125,7 +127,10 @@ export const startScreen = (options: ScreenOptions): {done: Promise<void>} => {
       isScreenReaderEnabled: reads,
     });
     draw = () => instance.rerender(element());
-    setImmediate(model.ready);
+    setImmediate(() => {
+      model.ready();
+      options.drawn?.();
+    });
     if (!reads && depth !== 'none') talk.ask();
     await leaving.first;
     model.close();
@@ -135,6 +140,7 @@ export const startScreen = (options: ScreenOptions): {done: Promise<void>} => {
   };
 
   const done = run().finally(() => {
+    options.drawn?.();
     painter.close();
     stopWatching();
     model.stop();

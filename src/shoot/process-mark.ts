@@ -1,5 +1,4 @@
 import {readFile} from 'node:fs/promises';
-import {execa} from 'execa';
 
 /**
  * When a process was started, as the system tells it: the same text for the same process, another one for a later
@@ -8,6 +7,7 @@ import {execa} from 'execa';
 export const processMark = async (pid: number): Promise<string | null> => {
   if (process.platform === 'linux') return linuxMark(pid);
   if (process.platform === 'win32') return null;
+  const {execa} = await import('execa');
   const asked = await execa('ps', ['-o', 'lstart=', '-p', String(pid)], {
     reject: false,
     timeout: 2000,
