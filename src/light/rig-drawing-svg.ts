@@ -1,10 +1,10 @@
 import {plainText} from '../../shared/plain-text.js';
-import type {Rig} from '../../shared/rig.js';
+import type {FlashLight, Rig} from '../../shared/rig.js';
 import type {Point} from './geometry.js';
 import {lightFacts} from './rig-words.js';
 import {type DrawnLight, type SetPlan, setPlan} from './set-plan.js';
 import {HEAD_BREADTH_METRES} from './sway.js';
-import {printDistance, shortText} from './words.js';
+import {printDistance, printNumber, shortText} from './words.js';
 
 /** Scale of the drawing, user units a metre: at 96 units an inch it prints about 1:38. */
 const UNITS_PER_METRE = 100;
@@ -36,8 +36,9 @@ const penOf = (plan: SetPlan): Pen => ({
 const line = (pen: Pen, from: Point, to: Point, look: string): string =>
   `<line x1="${pen.x(from)}" y1="${pen.y(from)}" x2="${pen.x(to)}" y2="${pen.y(to)}" ${look}/>`;
 
+/** A white rim keeps a label legible where lines and beams cross it. */
 const label = (pen: Pen, at: Point, text: string, look = ''): string =>
-  `<text x="${pen.x(at)}" y="${pen.y(at)}"${look === '' ? '' : ` ${look}`}>${xml(text)}</text>`;
+  `<text x="${pen.x(at)}" y="${pen.y(at)}" stroke="#fff" stroke-width="4" stroke-linejoin="round" paint-order="stroke"${look === '' ? '' : ` ${look}`}>${xml(text)}</text>`;
 
 const walls = (rig: Rig, plan: SetPlan, pen: Pen): string[] => {
   const {backWallMetres, leftWallMetres, rightWallMetres} = rig.mark;
@@ -58,7 +59,7 @@ const walls = (rig: Rig, plan: SetPlan, pen: Pen): string[] => {
       ? []
       : [
           line(pen, {x: left, y: backWallMetres}, {x: left, y: plan.front}, look),
-          label(pen, {x: left + 0.08, y: plan.front + 0.1}, `left wall, ${printDistance(leftWallMetres)}`),
+          label(pen, {x: left + 0.08, y: plan.front + 0.3}, `left wall, ${printDistance(leftWallMetres)}`),
         ]),
     ...(rightWallMetres === null
       ? []
@@ -66,7 +67,7 @@ const walls = (rig: Rig, plan: SetPlan, pen: Pen): string[] => {
           line(pen, {x: right, y: backWallMetres}, {x: right, y: plan.front}, look),
           label(
             pen,
-            {x: right - 0.08, y: plan.front + 0.1},
+            {x: right - 0.08, y: plan.front + 0.3},
             `right wall, ${printDistance(rightWallMetres)}`,
             'text-anchor="end"',
           ),
@@ -85,9 +86,14 @@ const cameraAndMark = (rig: Rig, plan: SetPlan, pen: Pen): string[] => {
   return [
     ...edges,
     `<polygon points="${corner(-0.1, -0.08)} ${corner(0.1, -0.08)} ${corner(0, 0.1)}" fill="#000"/>`,
-    label(pen, {x: 0.16, y: camera.y - 0.08}, `camera, ${printDistance(rig.mark.cameraDistanceMetres)}`),
+    label(
+      pen,
+      {x: 0, y: camera.y - 0.24},
+      `camera, ${printDistance(rig.mark.cameraDistanceMetres)} from the mark`,
+      'text-anchor="middle"',
+    ),
     `<circle cx="${pen.x({x: 0, y: 0})}" cy="${pen.y({x: 0, y: 0})}" r="${pen.units(HEAD_BREADTH_METRES / 2)}" fill="none" stroke="#000" stroke-width="2"/>`,
-    label(pen, {x: 0.12, y: 0.1}, 'mark'),
+    label(pen, {x: -0.13, y: 0.04}, 'mark', 'text-anchor="end"'),
   ];
 };
 
@@ -96,10 +102,12 @@ const turned = (aim: Point, degrees: number): Point => {
   return {x: aim.x * Math.cos(angle) - aim.y * Math.sin(angle), y: aim.x * Math.sin(angle) + aim.y * Math.cos(angle)};
 };
 
-const cone = (drawn: DrawnLight, pen: Pen): string => {
+const cone = (drawn: DrawnLight, plan: SetPlan, pen: Pen): string => {
   const {at, aim, end, halfAngleDegrees} = drawn;
   if (halfAngleDegrees === null) return line(pen, at, end, 'stroke="#555" stroke-dasharray="6 4"');
-  const reach = Math.hypot(end.x - at.x, end.y - at.y) / Math.max(0.2, Math.cos((halfAngleDegrees * Math.PI) / 180));
+  // Longer than any way through the room, whose outline then cuts it.
+  const across = Math.hypot(plan.right - plan.left, plan.back - plan.front);
+  const reach = across / Math.max(0.2, Math.cos((halfAngleDegrees * Math.PI) / 180));
   const corners = [-halfAngleDegrees, halfAngleDegrees].map(degrees => {
     const way = turned(aim, degrees);
     return {x: at.x + way.x * reach, y: at.y + way.y * reach};
@@ -135,15 +143,24 @@ const angleArc = ({at, light}: DrawnLight, pen: Pen): string[] => {
   ];
 };
 
+/** The distance beside the way to the light, on the side where its angle is not drawn. */
+const distanceLabel = ({at, light}: DrawnLight, pen: Pen): string => {
+  const far = Math.hypot(at.x, at.y) || 1;
+  const turn = light.angleDegrees < 0 ? -1 : 1;
+  const aside = {x: (-at.y / far) * turn, y: (at.x / far) * turn};
+  const anchor = Math.abs(aside.x) < 0.3 ? 'middle' : aside.x < 0 ? 'end' : 'start';
+  const place = {x: at.x * 0.6 + aside.x * 0.08, y: at.y * 0.6 + aside.y * 0.08 - 0.04};
+  return label(pen, place, printDistance(light.distanceMetres), `text-anchor="${anchor}"`);
+};
+
 const lightMarks = (drawn: DrawnLight, pen: Pen): string[] => {
   const {at, light} = drawn;
-  const way = {x: at.x / 2, y: at.y / 2 + 0.06};
   return [
     ...(light.on ? spotOnFace(drawn, pen) : []),
     ...angleArc(drawn, pen),
     `<circle cx="${pen.x(at)}" cy="${pen.y(at)}" r="13" fill="#fff" stroke="#000" stroke-width="2"${light.on ? '' : ' stroke-dasharray="3 3"'}/>`,
     `<text x="${pen.x(at)}" y="${n(Number(pen.y(at)) + 5)}" text-anchor="middle" font-weight="bold">${xml(light.id)}</text>`,
-    label(pen, way, printDistance(light.distanceMetres), 'text-anchor="middle"'),
+    distanceLabel(drawn, pen),
   ];
 };
 
@@ -163,10 +180,20 @@ const notesIn = (text: string, longest: number): string[] => {
   return lines.filter(each => each !== '').slice(0, 40);
 };
 
+/** Keeps a number and its unit on one line. */
+const unbroken = (text: string): string => text.replace(/(\d) (?=(?:mm|cm|m|K)\b)/g, '$1\u00a0');
+
+/** How a light is built, for whoever has the drawing alone. */
+const buildFacts = ({snoot, zoomMillimetres, guideNumberMetres}: FlashLight): string[] => [
+  ...(snoot ? [`${plainText(snoot.name)} ${snoot.tubeMillimetres} mm long, exit ${snoot.exitMillimetres} mm`] : []),
+  ...(zoomMillimetres === null ? [] : [`zoom ${printNumber(zoomMillimetres, 0)} mm`]),
+  `guide number ${printNumber(guideNumberMetres, 0)} m`,
+];
+
 const words = (rig: Rig, plan: SetPlan): string[] => [
   ...plan.lights.flatMap(drawn => [
     `${drawn.light.id}  ${plainText(drawn.light.name)}`,
-    ...notesIn(lightFacts(drawn).join(', '), 80).map(each => `     ${each}`),
+    ...notesIn(unbroken([...lightFacts(drawn), ...buildFacts(drawn.light)].join(', ')), 80).map(each => `     ${each}`),
   ]),
   `Camera: ${rig.lens.focalMillimetres} mm lens, ${printDistance(rig.lens.heightMetres)} high, ${printDistance(rig.mark.cameraDistanceMetres)} from the mark.`,
   `Painting light: ${plainText(rig.painting.name)}. Eyes ${printDistance(rig.mark.eyeHeightMetres)} high.`,
@@ -201,7 +228,7 @@ export const drawRigSvg = (rig: Rig, options: {words?: boolean} = {}): string =>
     ...(withWords
       ? [`<text x="${MARGIN}" y="30" font-size="17" font-weight="bold">${xml(shortText(rig.name, 60))}</text>`]
       : []),
-    ...plan.lights.filter(({light}) => light.on).map(drawn => cone(drawn, pen)),
+    ...plan.lights.filter(({light}) => light.on).map(drawn => cone(drawn, plan, pen)),
     ...walls(rig, plan, pen),
     ...cameraAndMark(rig, plan, pen),
     ...plan.lights.flatMap(drawn => lightMarks(drawn, pen)),

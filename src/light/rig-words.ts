@@ -5,13 +5,16 @@ import {printPower} from './power.js';
 import type {DrawnLight} from './set-plan.js';
 import {printDistance, printKelvin, printNumber, printSmall} from './words.js';
 
-/** "48° left of the camera", "straight from the camera", "behind the sitter, 20° to the right": as one stands at the camera. */
+/**
+ * The way to a light, counted from the camera's side and as one stands at the camera: "48° to the left", "straight from
+ * the camera", "112° to the right, from behind".
+ */
 export const printAngle = (degrees: number): string => {
   const amount = Math.round(Math.abs(degrees));
   const side = degrees < 0 ? 'left' : 'right';
   if (amount === 0) return 'straight from the camera';
   if (amount >= 179) return 'straight from behind';
-  return amount <= 90 ? `${amount}° to the ${side}` : `from behind, ${180 - amount}° to the ${side}`;
+  return `${amount}° to the ${side}${amount > 90 ? ', from behind' : ''}`;
 };
 
 /** The spot on the face: "spot 24 cm, soft edge 24 cm", or that no point sees the whole source. */

@@ -68,11 +68,13 @@ const nameOf = (plate: PlateName): string => {
 
 const lightOf = (plate: PlateName): string => plate.replace(/^light /, '');
 
-/** The lights that a plate was taken with. */
-const litBy = ({plate, rig}: PlateLevels): FlashLight[] => {
+/** The lights of this rig that this plate is taken with. */
+export const lightsOn = ({plate}: {plate: PlateName}, {lights}: Rig): FlashLight[] => {
   if (plate === 'dark') return [];
-  return plate === 'sitter' ? rig.lights : rig.lights.filter(({id}) => id === lightOf(plate));
+  return plate === 'sitter' ? lights : lights.filter(({id}) => id === lightOf(plate));
 };
+
+const litBy = (plate: PlateLevels): FlashLight[] => lightsOn(plate, plate.rig);
 
 /**
  * How far the change is from what the new settings of this light should make, EV; null where that can't be told: a light

@@ -1,5 +1,6 @@
 import type {Check} from '../../shared/reading.js';
 import type {Attempt, Shoot} from '../shoot/state.js';
+import {counted} from '../shoot/units.js';
 import {settingsLine, verdictLine} from './attempt-words.js';
 import {type Markup, markup} from './markup.js';
 import {printPage} from './page.js';
@@ -11,7 +12,7 @@ export const contactPage = (shoot: Shoot, pictures: ReadonlyMap<number, SmallPic
     `${shoot.name}: contact sheet`,
     style,
     markup`<h1>${shoot.name}</h1>
-<p class="quiet">Contact sheet. ${shoot.attempts.length} attempts, begun ${shoot.begunAt.slice(0, 10)}.</p>
+<p class="quiet">Contact sheet. ${counted(shoot.attempts.length, 'attempt')}, begun ${shoot.begunAt.slice(0, 10)}.</p>
 <ol class="attempts">
 ${shoot.attempts.map(attempt => card(attempt, pictures.get(attempt.number) ?? null))}
 </ol>`,
@@ -46,5 +47,13 @@ table { font-size: 0.8rem; line-height: 1.25; }
 th { white-space: nowrap; }
 .fail td:last-child, .watch td:last-child { font-weight: bold; }
 .note { font-style: italic; }
-@media print { .attempts { grid-template-columns: repeat(3, 1fr); gap: 0.6rem; } table { font-size: 7pt; } th, td { padding: 0 0.4rem 0 0; } }
+@page { size: A4; margin: 10mm; }
+@media print {
+  .attempts { grid-template-columns: repeat(3, 1fr); gap: 4mm; font-size: 8pt; line-height: 1.3; }
+  .head { margin-top: 1mm; }
+  .frame { min-height: 0; }
+  table { font-size: 6.5pt; line-height: 1.2; }
+  th, td { padding: 0 0.3rem 0 0; }
+  p { margin: 0.5mm 0; }
+}
 `;

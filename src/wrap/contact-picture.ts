@@ -1,5 +1,6 @@
 import sharp, {type OverlayOptions} from 'sharp';
-import {shortText} from '../light/words.js';
+import type {Reading} from '../../shared/reading.js';
+import {printLevel, printNumber, printPercent, printSigned, shortText} from '../light/words.js';
 import type {Attempt, Shoot} from '../shoot/state.js';
 import {settingsLine, verdictLine} from './attempt-words.js';
 import {type Markup, markup} from './markup.js';
@@ -8,7 +9,7 @@ import {pictureWord, type SmallPicture} from './small-picture.js';
 const WIDTH = 1600;
 const GAP = 10;
 const HEADER = 50;
-const LABEL = 78;
+const LABEL = 112;
 /** JPEG can be no higher. */
 const HIGHEST = 65_500;
 
@@ -23,7 +24,7 @@ export const contactGrid = (attempts: number): {columns: number; cell: number; f
   }
 };
 
-/** All attempts in order as one JPEG: number, mark, settings, verdict and changes under each picture. */
+/** All attempts in order as one JPEG: number, mark, settings, verdict, changes and readings under each picture. */
 export const contactPicture = async (
   shoot: Shoot,
   pictures: ReadonlyMap<number, SmallPicture | null>,
@@ -68,8 +69,25 @@ const label = (attempt: Attempt, cell: number): Markup => {
   return markup`<text x="0" y="19" font-size="16" font-weight="bold" fill="#fff">${attempt.number}${mark}</text>
 <text x="0" y="37" font-size="13" fill="#bbb">${shortText(settingsLine(attempt.exposure), letters)}</text>
 <text x="0" y="54" font-size="13" fill="#ddd">${shortText(verdictLine(attempt), letters)}</text>
-<text x="0" y="71" font-size="13" fill="#bbb">${shortText(attempt.changes.join('; '), letters)}</text>`;
+<text x="0" y="71" font-size="13" fill="#bbb">${shortText(attempt.changes.join('; '), letters)}</text>
+${attempt.reading && readingLines(attempt.reading).map((line, index) => markup`<text x="0" y="${88 + index * 17}" font-size="13" fill="#999">${shortText(line, letters)}</text>`)}`;
 };
+
+/** The light, and the trail, each in one line of numbers; the page beside it says more. */
+const readingLines = ({lights, face, ambient, trail}: Reading): string[] => [
+  [
+    ...lights.map(({id, ev}) => `${id} ${ev === null ? 'did not fire' : printSigned(ev)}`),
+    ...(face.levelEv === null ? [] : [`face ${printLevel(face.levelEv)}`]),
+    ...(ambient.levelEv === null ? [] : [`room ${printLevel(ambient.levelEv)}`]),
+  ].join('   '),
+  trail
+    ? [
+        `coverage ${printPercent(trail.coverage)}`,
+        ...(trail.headGap === null ? [] : [`head gap ${printNumber(trail.headGap, 1)}`]),
+        `over the face ${printNumber(trail.crossing * 100, 1)} %`,
+      ].join('   ')
+    : 'no trail',
+];
 
 /** Frames are black to their edges: a line shows where they end, a heavy one which are kept. */
 const border = ({mark}: Attempt, width: number, height: number): Markup => {

@@ -1,5 +1,6 @@
-import {bestOf, type Lesson, lessonsOf} from '../judge/compare.js';
+import {bestOf, type Helped, type Lesson, lessonsOf} from '../judge/compare.js';
 import type {Shoot} from '../shoot/state.js';
+import {counted} from '../shoot/units.js';
 import {measuredAttempts, verdictLine} from './attempt-words.js';
 import {type Markup, markup} from './markup.js';
 import {printPage} from './page.js';
@@ -35,11 +36,9 @@ export const summariseShoot = (shoot: Shoot): string[] => {
   ];
 };
 
-const counted = (count: number, word: string): string => `${count} ${word}${count === 1 ? '' : 's'}`;
-
 /** Which changes moved which readings, in words and as small graphs. */
 export const lookBackPage = (shoot: Shoot): string => {
-  const {helped, harmed} = whatWasLearned(shoot, 12);
+  const lessons = lessonsOf(measuredAttempts(shoot.attempts)).sort((one, other) => one.attempt - other.attempt);
   const {moved, still} = readingGraphs(shoot.attempts);
   return printPage(
     `${shoot.name}: look back`,
@@ -47,24 +46,32 @@ export const lookBackPage = (shoot: Shoot): string => {
     markup`<h1>${shoot.name}</h1>
 <p class="quiet">Which changes moved which readings.</p>
 ${summariseShoot(shoot).map(sentence => markup`<p>${sentence}</p>`)}
-${lessonList('What helped', helped)}
-${lessonList('What harmed', harmed)}
+${lessons.length > 0 && changeTable(lessons)}
 <h2>Readings over the attempts</h2>
 <p class="quiet">A dot is ok, a ring is watch, a cross is fail. A tick under the line: something was changed before that attempt.</p>
 <div class="graphs">${moved.map(drawGraph)}</div>
-${still.length > 0 && markup`<p>The same in every attempt: ${still.join(', ')}.</p>`}
+${still.length > 0 && markup`<p>Moved by no more than measuring repeats: ${still.join(', ')}.</p>`}
 ${moved.length + still.length === 0 && markup`<p>Fewer than two attempts were measured.</p>`}`,
   );
 };
 
-/** Lessons as a list under a heading, or nothing. */
-export const lessonList = (heading: string, lessons: readonly Lesson[]): Markup | null =>
-  lessons.length > 0
-    ? markup`<h2>${heading}</h2>
-<ul>${lessons.map(({attempt, say}) => markup`<li>Attempt ${attempt}. ${say}</li>`)}</ul>`
-    : null;
+const changeTable = (lessons: readonly Lesson[]): Markup => markup`<h2>What each change moved</h2>
+<table class="changes">
+<tr><th>before</th><th>changed</th><th>moved since the attempt before</th><th></th></tr>
+${lessons.map(({attempt, changes, moves, helped}) => {
+  const effects = moves.length > 0 ? moves.map(({say}) => say).join('; ') : 'nothing that it can have moved';
+  return markup`<tr><td>${attempt}</td><td>${changes.join('; ')}</td><td>${effects}</td><td>${verdictOn[helped]}</td></tr>
+`;
+})}</table>`;
+
+const verdictOn: Record<Helped, Markup | null> = {
+  better: markup`<b>helped</b>`,
+  worse: markup`<b>harmed</b>`,
+  same: null,
+};
 
 const style = `
+.changes td { border-top: 1px solid #ccc; }
 .graphs { display: grid; grid-template-columns: repeat(auto-fill, minmax(20rem, 1fr)); gap: 1rem; }
 .graphs svg { break-inside: avoid; }
 @media print { .graphs { grid-template-columns: repeat(2, 1fr); } }

@@ -1,4 +1,5 @@
 import type {Check} from '../../shared/reading.js';
+import {movesBetween} from '../judge/compare.js';
 import {printNumber} from '../light/words.js';
 import type {Attempt} from '../shoot/state.js';
 import {type Markup, markup} from './markup.js';
@@ -9,21 +10,28 @@ export type ReadingGraph = {id: string; unit: string; points: GraphPoint[]};
 
 /**
  * The readings that at least two attempts have, in the order in which they first appear.
- * @returns those that moved, and the names of those that printed the same in every attempt
+ * @returns those that moved, and the names of those that stayed within what measuring and a person's hand repeat
  */
 export const readingGraphs = (attempts: readonly Attempt[]): {moved: ReadingGraph[]; still: string[]} => {
-  const graphs = new Map<string, ReadingGraph>();
+  const graphs = new Map<string, ReadingGraph & {checks: Check[]}>();
   for (const attempt of attempts) {
-    for (const {id, value, state, unit} of attempt.reading?.checks ?? []) {
+    for (const check of attempt.reading?.checks ?? []) {
+      const {id, value, state, unit} = check;
       if (value === null || !Number.isFinite(value)) continue;
-      const graph = graphs.get(id) ?? {id, unit, points: []};
+      const graph = graphs.get(id) ?? {id, unit, points: [], checks: []};
       graph.points.push({attempt: attempt.number, value, state, changed: attempt.changes.length > 0});
+      graph.checks.push(check);
       graphs.set(id, graph);
     }
   }
   const all = [...graphs.values()].filter(({points}) => points.length >= 2);
-  const isStill = ({points}: ReadingGraph): boolean => new Set(points.map(({value}) => short(value))).size === 1;
-  return {moved: all.filter(graph => !isStill(graph)), still: all.filter(isStill).map(({id}) => id)};
+  return {moved: all.filter(hasMoved), still: all.filter(graph => !hasMoved(graph)).map(({id}) => id)};
+};
+
+/** Whether a reading's lowest and highest value, or two of its states, lie further apart than chance. */
+const hasMoved = ({checks}: {checks: readonly Check[]}): boolean => {
+  const rising = [...checks].sort((one, other) => one.value! - other.value!);
+  return new Set(checks.map(({state}) => state)).size > 1 || movesBetween([rising[0]!], [rising.at(-1)!]).length > 0;
 };
 
 const WIDTH = 360;
@@ -46,11 +54,10 @@ export const drawGraph = ({id, unit, points}: ReadingGraph): Markup => {
   return markup`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${HEIGHT}" width="${WIDTH}" height="${HEIGHT}" font-family="sans-serif" font-size="11" role="img">
 <title>${id} over the attempts</title>
 <text x="${LEFT}" y="13" font-size="13" font-weight="bold">${id}${unit && ` (${unit})`}</text>
-<text x="${LEFT - 8}" y="${y(high) + 4}" text-anchor="end">${short(high)}</text>
-<text x="${LEFT - 8}" y="${y(low) + 4}" text-anchor="end">${short(low)}</text>
+<text x="${LEFT - 8}" y="${y(high) + 4}" text-anchor="end">${short(high, unit)}</text>
+<text x="${LEFT - 8}" y="${y(low) + 4}" text-anchor="end">${short(low, unit)}</text>
 <line x1="${LEFT}" y1="${HEIGHT - BOTTOM + 6}" x2="${WIDTH - RIGHT}" y2="${HEIGHT - BOTTOM + 6}" stroke="#bbb" />
-<text x="${LEFT}" y="${HEIGHT - 3}" text-anchor="middle">${first}</text>
-<text x="${WIDTH - RIGHT}" y="${HEIGHT - 3}" text-anchor="end">${last}</text>
+${numbered(first, last).map(attempt => markup`<text x="${x(attempt)}" y="${HEIGHT - 3}" text-anchor="middle">${attempt}</text>`)}
 <polyline points="${way}" fill="none" stroke="#444" stroke-width="1.5" />
 ${points.map(point => [pointMark(x(point.attempt), y(point.value), point.state), changeMark(x(point.attempt), point.changed)])}
 </svg>
@@ -68,4 +75,15 @@ const changeMark = (x: number, changed: boolean): Markup | null =>
   changed ? markup`<path d="M${x} ${HEIGHT - BOTTOM + 3} v6" stroke="#111" stroke-width="2" />` : null;
 
 const round = (value: number): number => Math.round(value * 10) / 10;
-const short = (value: number): string => printNumber(value, Math.abs(value) >= 10 ? 0 : Math.abs(value) >= 1 ? 1 : 2);
+
+/** The attempts whose numbers are written: all of a short shoot, else some, evenly. */
+const numbered = (first: number, last: number): number[] => {
+  const step = Math.ceil((last - first) / 12) || 1;
+  return Array.from({length: Math.floor((last - first) / step) + 1}, (_, index) => first + index * step);
+};
+
+/** A value of the scale: what is a part of something, in percent. */
+const short = (value: number, unit: string): string =>
+  unit.startsWith('of ')
+    ? `${printNumber(value * 100, Math.abs(value) < 0.1 ? 1 : 0)} %`
+    : printNumber(value, Math.abs(value) >= 10 ? 0 : Math.abs(value) >= 1 ? 1 : 2);

@@ -1,14 +1,19 @@
 import type {Cue, CueSheet} from '../../shared/cues.js';
+import type {Limits} from '../../shared/journal.js';
+import {plainText} from '../../shared/plain-text.js';
 import type {FlashLight, Rig} from '../../shared/rig.js';
+import type {Lesson} from '../judge/compare.js';
 import {printPower} from '../light/power.js';
 import {drawRigSvg} from '../light/rig-drawing-svg.js';
 import {printAngle, printSpot} from '../light/rig-words.js';
 import {type DrawnLight, setPlan} from '../light/set-plan.js';
 import {printDistance, printKelvin, printLevel, printNumber, printStops} from '../light/words.js';
+import {lightChanges} from '../shoot/changes.js';
 import type {Plate, Shoot} from '../shoot/state.js';
-import {settingsLine} from './attempt-words.js';
+import {settingsLine, verdictLine} from './attempt-words.js';
+import {lightsOn} from './compare-plates.js';
 import {rigFromShoot} from './from-shoot.js';
-import {lessonList, whatWasLearned} from './look-back.js';
+import {whatWasLearned} from './look-back.js';
 import {type Markup, markup, trusted} from './markup.js';
 import {printPage} from './page.js';
 import {embedded, type SmallPicture} from './small-picture.js';
@@ -26,13 +31,14 @@ export const setUpPage = (
   plates: ReadonlyMap<string, SmallPicture | null>,
   picture: SmallPicture | null,
 ): string => {
-  const {rig, exposure, cues, from} = rigFromShoot(shoot);
+  const {rig, exposure, cues, limits, attempt, from} = rigFromShoot(shoot);
+  const source = shoot.attempts.find(({number}) => number === attempt);
   const learned = whatWasLearned(shoot, 4);
   return printPage(
     `${shoot.name}: set-up`,
     style,
     markup`<h1>${shoot.name}</h1>
-<p class="quiet">Set-up sheet, as in ${from}. Distances are to the face; left and right as one stands at the camera.</p>
+<p class="quiet">Set-up sheet, as in ${from}, ${(source?.at ?? shoot.begunAt).slice(0, 10)}. Left and right are as one stands at the camera.</p>
 <div class="sheet">
 <section class="drawing">${inline(drawRigSvg(rig, {words: false}))}
 ${picture && embedded(picture, `what came of it: ${from}`)}</section>
@@ -40,6 +46,7 @@ ${picture && embedded(picture, `what came of it: ${from}`)}</section>
 ${setPlan(rig).lights.map(lightTable)}
 <h2>Camera and mark</h2>
 <table>
+${shoot.camera ? row('camera', plainText(`${shoot.camera.maker} ${shoot.camera.model}`)) : null}
 ${row('settings', settingsLine(exposure))}
 ${row('lens', `${printNumber(rig.lens.focalMillimetres, 0)} mm, ${printDistance(rig.lens.heightMetres)} high`)}
 ${row('sensor', `${printNumber(rig.lens.sensorWidthMillimetres, 1)} × ${printNumber(rig.lens.sensorHeightMillimetres, 1)} mm`)}
@@ -47,17 +54,20 @@ ${row('mark', markWords(rig))}
 ${row('room', shoot.roomEv100 === null ? 'not measured' : `EV ${printNumber(shoot.roomEv100, 1)} at ISO 100`)}
 ${row('painting light', paintingWords(rig))}
 ${shoot.focusLocked && row('focus', shoot.focusLocked)}
+${Object.keys(limits).length > 0 && row('limits', limitWords(limits))}
 </table>
-<h2>Cues</h2>
-<table>${row('countdown', `${seconds(cues.countdownSeconds)} before the opening`)}${cueRows(cues)}</table>
+<h2>Cues, from the opening of the shutter</h2>
+<table>${row('countdown', `begins ${seconds(cues.countdownSeconds)} before`)}${cueRows(cues)}</table>
 </section>
 </div>
-<section class="plates">${shoot.plates.map(plate => plateFigure(plate, plates.get(plate.plate) ?? null))}</section>
-<div class="learned">
-<div>${lessonList('What helped', learned.helped)}</div>
-<div>${lessonList('What harmed', learned.harmed)}</div>
-</div>
-${rig.notes !== '' && markup`<h2>Notes</h2><p class="notes">${rig.notes}</p>`}`,
+<section class="plates">${shoot.plates.map(plate => plateFigure(plate, rig, plates.get(plate.plate) ?? null))}</section>
+<section class="learned">
+<h2>What was learned</h2>
+${source ? [markup`<p>Attempt ${source.number}: ${verdictLine(source)}.</p>`, ...source.notes.map(note => markup`<p class="notes">${note}</p>`)] : null}
+${lessonList('What helped:', learned.helped)}
+${lessonList('What harmed:', learned.harmed)}
+${rig.notes !== '' && markup`<p class="notes">${rig.notes}</p>`}
+</section>`,
   );
 };
 
@@ -78,6 +88,7 @@ ${row('zoom', light.zoomMillimetres === null ? 'none' : `${printNumber(light.zoo
 ${row('snoot', snootWords(light))}
 ${row('gel', gelWords(light))}
 ${row('stands', `${printDistance(light.distanceMetres)} from the face, ${printAngle(light.angleDegrees)}, ${printDistance(light.heightMetres)} high`)}
+${row('on the floor', floorWords(drawn))}
 ${row('aim', aimWords(light))}
 ${light.snoot && row('on the face', printSpot(drawn))}
 </table>
@@ -91,8 +102,23 @@ const snootWords = ({snoot}: FlashLight): string =>
 
 const gelWords = ({gel, kelvin}: FlashLight): string =>
   gel
-    ? `${gel.name}: ${printNumber(gel.miredShift, 0)} mired, costs ${printStops(gel.lossStops)}`
+    ? `${gel.name}: ${printNumber(gel.miredShift, 0)} mired on ${printKelvin(kelvin)}, costs ${printStops(gel.lossStops)}`
     : `none, ${printKelvin(kelvin)}`;
+
+/** Where the stand goes, with a tape from the mark: along the line to the camera, then square to it. */
+const floorWords = ({at}: DrawnLight): string => {
+  const [along, aside] = [at.y, at.x].map(metres => Math.round(metres * 100) / 100) as [number, number];
+  const steps = [
+    ...(along === 0 ? [] : [`${printDistance(Math.abs(along))} ${along < 0 ? 'towards' : 'away from'} the camera`]),
+    ...(aside === 0 ? [] : [`${printDistance(Math.abs(aside))} to the ${aside < 0 ? 'left' : 'right'}`]),
+  ];
+  return steps.length > 0 ? `from the mark ${steps.join(', then ')}` : 'over the mark';
+};
+
+const limitWords = (limits: Limits): string =>
+  Object.entries(limits)
+    .map(([id, value]) => `${plainText(id)} ${String(Number(value.toPrecision(4))).replace('-', '−')}`)
+    .join(', ');
 
 const aimWords = ({aimOffDegrees}: FlashLight): string => {
   const amount = Math.round(Math.abs(aimOffDegrees));
@@ -120,11 +146,22 @@ const cueRows = ({cues}: CueSheet): Markup[] =>
 const cueWords = ({atSeconds, sound}: Cue): string =>
   `${atSeconds < 0 ? '−' : ''}${seconds(Math.abs(atSeconds))}, ${sound === 'both' ? 'tone and speech' : sound}`;
 
-const plateFigure = ({plate, exposure}: Plate, picture: SmallPicture | null): Markup => markup`<figure>
-${embedded(picture, `plate ${plate}`)}
-<figcaption>plate ${plate}${exposure && `, ${settingsLine(exposure)}`}</figcaption>
+/** A plate with what has been set otherwise since it was taken. */
+const plateFigure = (plate: Plate, rig: Rig, picture: SmallPicture | null): Markup => {
+  const changes = lightChanges(lightsOn(plate, plate.rig ?? rig), lightsOn(plate, rig));
+  return markup`<figure>
+${embedded(picture, `plate ${plate.plate}`)}
+<figcaption>plate ${plate.plate}${plate.exposure && `, ${settingsLine(plate.exposure)}`}${changes.length > 0 && `; since then ${changes.join(', ')}`}</figcaption>
 </figure>
 `;
+};
+
+/** Lessons as a list under a few words, or nothing. */
+const lessonList = (words: string, lessons: readonly Lesson[]): Markup | null =>
+  lessons.length > 0
+    ? markup`<p>${words}</p>
+<ul>${lessons.map(({attempt, say}) => markup`<li>Attempt ${attempt}. ${say}</li>`)}</ul>`
+    : null;
 
 const style = `
 .sheet { display: grid; grid-template-columns: 1fr 1fr; gap: 1.5rem; }
@@ -135,9 +172,6 @@ th { white-space: nowrap; }
 figure { margin: 0; }
 figcaption { font-size: 0.8rem; color: #555; max-width: 13rem; }
 .drawing img { display: block; margin-top: 1rem; }
-.learned { display: flex; gap: 1.5rem; }
-.learned div { flex: 1; }
-.learned div:empty { display: none; }
 .learned ul { margin: 0; padding-left: 1.2rem; }
 .notes { white-space: pre-wrap; }
 @page { size: A4; margin: 11mm; }

@@ -85,8 +85,8 @@ describe('the set drawn as text', () => {
       'straight from the camera',
       '48° to the left',
       '76° to the right',
-      'from behind, 20° to the right',
-      'from behind, 50° to the left',
+      '160° to the right, from behind',
+      '130° to the left, from behind',
       'straight from behind',
     ]);
   });
@@ -113,8 +113,10 @@ describe('the set drawn as SVG', () => {
       '>1.2 m<',
       '>1.1 m<',
       'back wall, 1.6 m from the mark',
-      'camera, 2 m',
+      'camera, 2 m from the mark',
       '1 m',
+      'zoom 50',
+      'long snoot 220',
     ]) {
       expect(svg).toContain(words);
     }

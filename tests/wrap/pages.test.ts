@@ -10,7 +10,7 @@ import type {Shoot} from '../../src/shoot/state.js';
 import {contactGrid} from '../../src/wrap/contact-picture.js';
 import {makeDocuments} from '../../src/wrap/documents.js';
 import {rigFromShoot} from '../../src/wrap/from-shoot.js';
-import {summariseShoot} from '../../src/wrap/look-back.js';
+import {lookBackPage, summariseShoot} from '../../src/wrap/look-back.js';
 import {drawGraph, readingGraphs} from '../../src/wrap/reading-graph.js';
 import {needs} from '../needs.js';
 import {hostileText, type MadeShoot, makeShoot, readingWith, rigWithB} from './made-shoot.js';
@@ -37,6 +37,13 @@ const documentsOf = async (shoot: Shoot, shootFolder: string): Promise<string> =
   }
   return folder;
 };
+
+/** What a reader of a page reads. */
+const textOf = (html: string): string =>
+  html
+    .replace(/<style>.*<\/style>/s, '')
+    .replace(/<[^>]+>/g, ' ')
+    .replace(/\s+/g, ' ');
 
 const pages = ['contact-sheet.html', 'set-up.html', 'look-back.html'];
 
@@ -174,23 +181,24 @@ test('the set-up sheet prints on one page', {timeout: 240_000}, async context =>
 test('the set-up sheet holds everything from which the set is built again', async () => {
   const made = await evening();
   const html = readFileSync(path.join(await documentsOf(made.shoot, made.folder), 'set-up.html'), 'utf8');
-  const text = html
-    .replace(/<style>.*<\/style>/s, '')
-    .replace(/<[^>]+>/g, ' ')
-    .replace(/\s+/g, ' ');
+  const text = textOf(html);
   for (const part of [
     'as in attempt 4, kept',
     'power 1/4, guide number 32 m at ISO 100',
     'zoom 50 mm',
     'long snoot: 220 mm long',
-    'full warm: 159 mired, costs 0.9 stops',
+    'full warm: 159 mired on 5500 K, costs 0.9 stops',
     '1.2 m from the face, 48° to the left, 1.9 m high',
+    // √(1.2² − 0.3²) = 1.162 m along the floor, of it cos 48° and sin 48°.
+    'on the floor from the mark 0.78 m towards the camera, then 0.86 m to the left',
     'aim at the face',
     '8 s f/8 ISO 100',
     'hold still 5.5 s, tone and speech',
     'back wall 1.6 m behind',
-    'plate light A',
-    'What helped',
+    'plate light A, 8 s f/8 ISO 100',
+    'plate light B, 8 s f/8 ISO 100; since then B moved 1.2 → 0.9 m',
+    'Attempt 4: all well. chin a little lower',
+    'What helped:',
     'B moved 1.2 → 0.9 m: spill B −1.6 EV, better',
   ]) {
     expect(text).toContain(part);
@@ -235,6 +243,14 @@ test('a file whose path leaves the shoot is not shown', async () => {
   const shoot = {...made.shoot, attempts: made.shoot.attempts.map(attempt => ({...attempt, files: [stray]}))};
   expect(readFileSync(path.join(await documentsOf(shoot, made.folder), 'contact-sheet.html'), 'utf8')).toContain(
     'can’t be shown',
+  );
+});
+
+test('the look back tells every change in order with what it moved', async () => {
+  const {shoot} = await evening();
+  const rows = textOf(lookBackPage(shoot)).split('moved since the attempt before ')[1]!.split(' Readings over ')[0];
+  expect(rows).toMatch(
+    /^2 B moved 1\.2 → 0\.9 m spill B −1\.6 EV, better helped 5 B went round .* spill B \+1\.3 EV, worse harmed$/,
   );
 });
 
