@@ -1,9 +1,21 @@
+import path from 'node:path';
 import {setTimeout as sleep} from 'node:timers/promises';
-import {fileURLToPath} from 'node:url';
-import {afterEach, describe, expect, it} from 'vitest';
+import {build} from 'rolldown';
+import {afterEach, beforeAll, describe, expect, it} from 'vitest';
+import {projectFolder} from '../built-program.js';
 import {type Cell, keys, openTerminal, type PseudoTerminal} from './pseudo-terminal.js';
 
-const project = fileURLToPath(new URL('../..', import.meta.url));
+/** The scenes as one file: read from their sources, each start would take seconds. */
+const scenes = path.join(projectFolder, 'node_modules/.cache/scenes');
+beforeAll(async () => {
+  await build({
+    input: path.join(projectFolder, 'tests/terminal/fixtures/scene.tsx'),
+    platform: 'node',
+    external: ['sharp', 'react-devtools-core'],
+    transform: {define: {'process.env.NODE_ENV': '"production"'}},
+    output: {dir: scenes},
+  });
+});
 
 let terminal: PseudoTerminal | null = null;
 afterEach(() => {
@@ -18,11 +30,10 @@ const scene = async (
   rows = 24,
   environment: Record<string, string | undefined> = {},
 ): Promise<PseudoTerminal> => {
-  terminal = openTerminal(['node', '--import', 'tsx', 'tests/terminal/fixtures/scene.tsx', name], {
+  terminal = openTerminal([process.execPath, path.join(scenes, 'scene.js'), name], {
     columns,
     rows,
     environment,
-    folder: project,
   });
   await terminal.until(screen => screen.alternate() && screen.written().includes('\u001b[?2026l'));
   return terminal;

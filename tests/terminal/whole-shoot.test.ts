@@ -2,12 +2,10 @@ import {mkdtemp, readFile, rm} from 'node:fs/promises';
 import {tmpdir} from 'node:os';
 import path from 'node:path';
 import {setTimeout as sleep} from 'node:timers/promises';
-import {fileURLToPath} from 'node:url';
 import {afterEach, beforeEach, describe, expect, it} from 'vitest';
 import {type JournalEntry, journalEntrySchema} from '../../shared/journal.js';
+import {builtProgram, projectFolder} from '../built-program.js';
 import {keys, openTerminal, type PseudoTerminal} from './pseudo-terminal.js';
-
-const project = fileURLToPath(new URL('../..', import.meta.url));
 
 let folder = '';
 let terminal: PseudoTerminal | null = null;
@@ -58,20 +56,10 @@ describe('a newcomer who knows one key', () => {
     async (columns, rows, key) => {
       const screen = openTerminal(
         [
-          'node',
-          '--import',
-          'tsx',
-          'src/command/main.ts',
-          folder,
-          '--camera',
-          'studio',
-          '--speed',
-          '4',
-          '--seed',
-          '7',
-          '--no-sound',
+          ...[process.execPath, builtProgram, folder],
+          ...['--camera', 'studio', '--speed', '10', '--seed', '7', '--no-sound'],
         ],
-        {columns, rows, folder: project},
+        {columns, rows, folder: projectFolder},
       );
       terminal = screen;
       await screen.until(now => now.alternate() && /space/.test(now.text()), 60_000);
@@ -81,7 +69,7 @@ describe('a newcomer who knows one key', () => {
       let pressedMs = 0;
       const endMs = performance.now() + 360_000;
       while (!hasVerdict(screen) && performance.now() < endMs) {
-        await sleep(150);
+        await sleep(60);
         if (isOpen(await journal())) {
           await screen.until(() => true);
           const found = lit(screen);
@@ -95,7 +83,7 @@ describe('a newcomer who knows one key', () => {
           continue;
         }
         await screen.until(() => true);
-        if (/^ +space /m.test(screen.text()) && performance.now() - pressedMs > 1200) {
+        if (/^ +space /m.test(screen.text()) && performance.now() - pressedMs > 850) {
           screen.type(keys[key]);
           asked.add(/^ +space +(.*)$/m.exec(screen.text())![1]!.trim());
           pressedMs = performance.now();
