@@ -124,7 +124,7 @@ type AttemptEntry = Exclude<Extract<JournalEntry, {attempt: number}>, {kind: 'at
 const noteAttempt = (attempt: Attempt, entry: AttemptEntry): void => {
   switch (entry.kind) {
     case 'shutter-opened':
-      attempt.opened = true;
+      attempt.openedAt = entry.at;
       attempt.stage = 'open';
       return;
     case 'shutter-closed':
@@ -176,7 +176,7 @@ const begin = (shoot: Shoot, entry: Extract<JournalEntry, {kind: 'attempt-begun'
     cues: last && sameSheet(last.cues, entry.cues) ? last.cues : entry.cues,
     told: last && sameList(last.told, entry.told) ? last.told : entry.told,
     series: entry.series,
-    opened: false,
+    openedAt: null,
     roomCheck: null,
     stage: 'begun',
     openSeconds: null,

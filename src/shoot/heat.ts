@@ -14,9 +14,9 @@ const WINDOW_MS = 10 * 60_000;
 export const heatWords = ({attempts}: Pick<Shoot, 'attempts'>, nowMs: number): string | null => {
   const fullPops = new Map<string, number>();
   for (let at = attempts.length - 1; at >= 0; at--) {
-    const {at: time, rig, opened} = attempts[at]!;
+    const {at: time, rig, openedAt} = attempts[at]!;
     if (nowMs - Date.parse(time) > WINDOW_MS) break;
-    if (!opened) continue;
+    if (!openedAt) continue;
     for (const light of rig.lights.filter(({on}) => on)) {
       fullPops.set(light.id, (fullPops.get(light.id) ?? 0) + light.power * light.pops);
     }

@@ -222,7 +222,7 @@ export const recover =
       return;
     }
     desk.show(lookingFor(lacking.at(-1)?.number));
-    const found = await recoverFrames(desk.kit(), {lacking, sinceMs: from}, signals.stop);
+    const found = await recoverFrames(desk.kit(), {lacking, sinceMs: from, nowMs: desk.now().getTime()}, signals.stop);
     const newest = found.attempts.at(-1);
     if (newest !== undefined) showPictureOf(desk, newest);
     const say = [preface, found.say ?? ''].filter(text => text !== '').join(' ');

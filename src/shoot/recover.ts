@@ -7,7 +7,8 @@ import {attemptFolder, measureAttempt} from './attempt.js';
 import {type Exposing, pullAll} from './exposing.js';
 import {knownFiles} from './fold.js';
 import type {OpenShoot} from './open-shoot.js';
-import type {Attempt, Shoot} from './state.js';
+import type {Activity, Attempt, Shoot} from './state.js';
+import {exposingForMs} from './still-exposing.js';
 import {counted} from './units.js';
 
 /** What looking for lost frames came to. */
@@ -21,18 +22,25 @@ export type Recovered = {
   say: string | null;
 };
 
-type RecoverKit = Pick<Exposing, 'camera' | 'shootFolder' | 'show'> &
+type RecoverKit = Pick<Exposing, 'camera' | 'shootFolder' | 'show' | 'time'> &
   Pick<OpenShoot, 'append' | 'shoot'> & {measurer: Measurer; judge: Judge};
 
-/** Whether an attempt's exposure may have left frames on the camera that are not in the shoot. */
+/**
+ * Whether an attempt's exposure may have left frames on a camera that are not in the shoot; also one whose frame was looked
+ * for in vain, as it may have been another camera.
+ */
 export const lacksFrames = (attempt: Attempt): boolean => {
-  if (attempt.framesTold) return missingFrames(attempt).length > 0;
-  return attempt.files.length === 0 && (attempt.opened === true || attempt.stage === 'begun');
+  if (attempt.framesMade.length > 0) return missingFrames(attempt).length > 0;
+  return attempt.files.length === 0 && (Boolean(attempt.openedAt) || attempt.stage === 'begun');
 };
 
 /** Attempts that are looked for without being asked: those that got no further for want of their frame. */
 export const unfinished = ({attempts}: Pick<Shoot, 'attempts'>): Attempt[] =>
-  attempts.filter(attempt => attempt.stage !== 'measured' && attempt.stage !== 'unmeasured' && lacksFrames(attempt));
+  attempts.filter(attempt => {
+    if (attempt.stage === 'measured' || attempt.stage === 'unmeasured') return false;
+    const inVain = attempt.framesTold === true && attempt.framesMade.length === 0;
+    return !inVain && lacksFrames(attempt);
+  });
 
 const missingFrames = ({framesMade, files}: Attempt): {folder: string; name: string}[] =>
   framesMade.filter(({name}) => !files.some(file => file.nameOnCamera === shownName(name)));
@@ -40,20 +48,22 @@ const missingFrames = ({framesMade, files}: Attempt): {folder: string; name: str
 /** A camera's name as the journal holds it. */
 const shownName = (name: string): string => plainText(name).slice(0, 400).toWellFormed();
 
+type Search = {
+  lacking: Attempt[];
+  /** Strays made before this are not looked at, epoch milliseconds. */
+  sinceMs: number;
+  /** Wall-clock time, epoch milliseconds. */
+  nowMs: number;
+};
+
 /**
  * Looks on the camera for frames that attempts made and the shoot has not, pulls and measures them; frames that belong
- * to no attempt are pulled as strays.
- * @param sinceMs strays made before this are not looked at, epoch milliseconds
+ * to no attempt are pulled as strays. A camera goes on exposing without us: a frame that it may still be making is awaited.
  * @throws CameraFault, JournalFault, or the signal's reason
  */
-export const recoverFrames = async (
-  kit: RecoverKit,
-  {lacking, sinceMs}: {lacking: Attempt[]; sinceMs: number},
-  signal: AbortSignal,
-): Promise<Recovered> => {
-  const {camera, shoot} = kit;
-  const found = (await camera.strays(sinceMs)).filter(frame => !isKnown(shoot(), frame));
-  const shares = share(found, lacking);
+export const recoverFrames = async (kit: RecoverKit, search: Search, signal: AbortSignal): Promise<Recovered> => {
+  const {lacking} = search;
+  const shares = share(await look(kit, search, signal), lacking);
   const got: number[] = [];
   for (const {attempt, frames} of shares.attempts) {
     if (frames.length > 0 && (await fetch(kit, attempt, frames, signal))) got.push(attempt.number);
@@ -63,6 +73,45 @@ export const recoverFrames = async (
   const strays = await fetchStrays(kit, shares.rest, signal);
   return {attempts: got, missing, strays, say: words(got, missing, strays)};
 };
+
+/** Between two looks at a camera that may still be exposing, on the shoot's clock. */
+const LOOK_EVERY_MS = 1000;
+
+/**
+ * Frames on the camera that the shoot has not. While an attempt without a frame may still be exposing it is looked again,
+ * until every such attempt has one and a second look finds no more (a RAW may be written after its JPEG).
+ */
+const look = async (
+  {camera, shoot, show, time: {clock, speed}}: RecoverKit,
+  {lacking, sinceMs, nowMs}: Search,
+  signal: AbortSignal,
+): Promise<FrameOnCamera[]> => {
+  const untold = lacking.filter(({framesTold}) => !framesTold);
+  const untilMs = clock.now() + Math.max(0, ...untold.map(attempt => exposingForMs(attempt, nowMs, speed)));
+  for (let before = -1; ; ) {
+    signal.throwIfAborted();
+    const over = clock.now() >= untilMs;
+    const found = (await straysOf(camera, sinceMs, over)).filter(frame => !isKnown(shoot(), frame));
+    const shots = new Set(found.map(stem)).size;
+    if (over || (shots >= untold.length && found.length === before)) return found;
+    before = found.length;
+    if (shots < untold.length) show(awaited(untold.at(-1)!.number));
+    await clock.until(Math.min(untilMs, clock.now() + LOOK_EVERY_MS), signal);
+  }
+};
+
+/** @param over false while the camera may be exposing: it then need not answer */
+const straysOf = async (camera: RecoverKit['camera'], sinceMs: number, over: boolean): Promise<FrameOnCamera[]> =>
+  camera.strays(sinceMs).catch(error => {
+    if (!over && error instanceof CameraFault && error.reason === 'busy') return [];
+    throw error;
+  });
+
+const awaited = (attempt: number): Activity => ({
+  kind: 'waiting for a file',
+  subject: {kind: 'attempt', attempt},
+  say: 'The camera may still be exposing; its frame is awaited.',
+});
 
 /** A frame that the shoot has already: cameras number from the start again after a while, so its size must be the same. */
 const isKnown = (shoot: Shoot, {name, bytes}: FrameOnCamera): boolean =>
@@ -83,7 +132,7 @@ const share = (
     return {attempt, frames: [...frames, ...untold.map(asked)]};
   });
   for (const {attempt, frames} of attempts) {
-    if (attempt.framesTold) continue;
+    if (attempt.framesMade.length > 0) continue;
     const first = [...left].sort((one, other) => stem(one).localeCompare(stem(other)))[0];
     if (!first) break;
     for (const frame of [...left].filter(frame => stem(frame) === stem(first))) {
@@ -107,13 +156,13 @@ const asked = ({folder, name}: {folder: string; name: string}): FrameOnCamera =>
 /** Pulls an attempt's frames and measures it. Returns whether any came. */
 const fetch = async (
   kit: RecoverKit,
-  {number, framesTold, reading}: Attempt,
+  {number, framesMade, reading}: Attempt,
   frames: FrameOnCamera[],
   signal: AbortSignal,
 ): Promise<boolean> => {
   const {append, shoot} = kit;
   const subject = {kind: 'attempt', attempt: number} as const;
-  if (!framesTold) await append({kind: 'frames-made', attempt: number, frames});
+  if (framesMade.length === 0) await append({kind: 'frames-made', attempt: number, frames});
   const known = new Set(knownFiles(shoot()).map(({path}) => path));
   try {
     await pullAll(kit, subject, frames, {into: attemptFolder(number), known}, signal, async file => {

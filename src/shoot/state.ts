@@ -19,8 +19,8 @@ export type Attempt = {
   series: boolean;
   /** Limits in force when it began. */
   limits?: Limits;
-  /** Whether the shutter is known to have opened. */
-  opened?: boolean;
+  /** When the shutter opened, by the wall clock; null where it is not known to have. */
+  openedAt?: string | null;
   /** What the room check before the opening said. */
   roomCheck?: string | null;
   /** How far it came. `open` and `closed` without files: the frame may still be on the camera. */

@@ -78,7 +78,7 @@ const problemOf = async (root: string, file: ShootFile): Promise<string | null> 
 
 /** Worth a note: the shutter was open and no file is here. */
 const missingFrame = (attempt: Attempt): string[] =>
-  attempt.files.length === 0 && (attempt.opened || attempt.framesMade.length > 0)
+  attempt.files.length === 0 && (attempt.openedAt || attempt.framesMade.length > 0)
     ? [`Attempt ${attempt.number} was exposed and has no file: its frame may still be on the camera.`]
     : [];
 

@@ -82,7 +82,7 @@ describe('a laptop that sleeps', () => {
     await begin(world);
     const {shoot, message} = await until(state => resting(state) && state.shoot.attempts[0]?.stage === 'stopped');
     expect(shoot.attempts[0]).toMatchObject({
-      opened: false,
+      openedAt: null,
       files: [],
       trouble: 'The computer slept or was held up for 600 s, so the cues were no longer true.',
     });

@@ -50,7 +50,13 @@ const slowMeasurer = () => {
 const session = await openSession({
   folder: path.join(folder, 'window-light'),
   program: 'darkset test',
-  cameras: {open: openCamera},
+  cameras: {
+    open: () =>
+      openCamera().catch(error => {
+        console.error(error);
+        process.exit(3);
+      }),
+  },
   get room() {
     return room;
   },
@@ -88,14 +94,14 @@ await until(({shoot}) => shoot.focusLocked !== null);
 tell('ready');
 
 if (!session.state().shoot.planned) {
-  session.send({kind: 'set exposure', change: {shutterSeconds: 2}});
+  session.send({kind: 'set exposure', change: {shutterSeconds: 8}});
   session.send({
     kind: 'set cues',
     cues: {
       countdownSeconds: 1,
       cues: [
         {name: 'open', atSeconds: 0, sound: 'tone'},
-        {name: 'closed', atSeconds: 2, sound: 'tone'},
+        {name: 'closed', atSeconds: 8, sound: 'tone'},
       ],
     },
   });

@@ -4,6 +4,7 @@ import {existsSync, readdirSync, readFileSync, statSync} from 'node:fs';
 import path from 'node:path';
 import {createInterface} from 'node:readline';
 import {frameBytes, framesOnCard} from './card-camera.js';
+import {type Transpiled, transpileProgram} from './transpiled.js';
 
 /*
  * Kills the program at random instants and looks, with nothing of the program's own code, at what is on the disk.
@@ -36,8 +37,6 @@ export const randomFrom = (seed: number): (() => number) => {
   };
 };
 
-const project = path.resolve(import.meta.dirname, '../..');
-
 type Evening = {
   begin(): void;
   kill(): void;
@@ -48,12 +47,9 @@ type Evening = {
   errors(): string;
 };
 
-const loadEvening = (folder: string, camera: string, mode: 'go-on' | 'until-quiet'): Evening => {
-  const child = spawn(
-    process.execPath,
-    ['--import', 'tsx', path.join(project, 'tests/faults/evening.ts'), folder, camera, mode],
-    {cwd: project, stdio: ['pipe', 'pipe', 'pipe']},
-  );
+const loadEvening = (program: string, folder: string, camera: string, mode: 'go-on' | 'until-quiet'): Evening => {
+  const file = path.join(program, 'tests/faults/evening.js');
+  const child = spawn(process.execPath, [file, folder, camera, mode], {stdio: ['pipe', 'pipe', 'pipe']});
   let seen = 'opening';
   let errors = '';
   let awaited: {what: string; resolve(): void} | null = null;
@@ -82,8 +78,8 @@ const loadEvening = (folder: string, camera: string, mode: 'go-on' | 'until-quie
 
 /** When the kill comes: soon after it has begun to do this. */
 const instants = ['opening', 'ready', 'countdown', 'open', 'pulling', 'measuring', 'wrapping'];
-/** How soon, ms; as long as a countdown, an exposure and a pull last in this evening. */
-const SOON_MS = {opening: 400, others: 120};
+/** How soon, ms; as long as opening the shoot, a countdown, an exposure and a pull last in this evening. */
+const soonMs = (instant: string): number => (['opening', 'open'].includes(instant) ? 400 : 120);
 
 type Entry = {
   kind: string;
@@ -187,12 +183,13 @@ export const killRun = async (
     return entries;
   };
 
-  const load = (): Evening => loadEvening(folder, camera, 'go-on');
+  const program: Transpiled = await transpileProgram();
+  const load = (): Evening => loadEvening(program.folder, folder, camera, 'go-on');
   let next = load();
   for (let kill = 0; kill < kills; kill++) {
     const evening = next;
     const instant = instants[Math.floor(random() * instants.length)]!;
-    const soon = random() * (instant === 'opening' ? SOON_MS.opening : SOON_MS.others);
+    const soon = random() * soonMs(instant);
     const reached = instant === 'opening' ? Promise.resolve() : evening.reaches(instant);
     evening.begin();
     next = load();
@@ -209,11 +206,10 @@ export const killRun = async (
   next.kill();
   await next.ended;
 
-  // The last exposure may still be running by itself.
-  await new Promise(resolve => setTimeout(resolve, 300));
-  const last = loadEvening(folder, camera, 'until-quiet');
+  const last = loadEvening(program.folder, folder, camera, 'until-quiet');
   last.begin();
   if ((await last.ended) !== 0) wrong.push(`The last run did not end well: ${last.errors().slice(-400)}`);
+  await program.remove();
   const entries = look();
   const pulled = entries.flatMap(({file}) => (file ? [file.nameOnCamera] : []));
   report.attempts = entries.filter(({kind}) => kind === 'attempt-begun').length;

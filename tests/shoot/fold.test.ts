@@ -29,7 +29,7 @@ describe('the fold of a journal', () => {
     expect(shoot.attempts[0]).toMatchObject({
       number: 1,
       stage: 'measured',
-      opened: true,
+      openedAt: at,
       openSeconds: 8.002,
       mark: 'keep',
       notes: ['the wand too low'],

@@ -269,7 +269,7 @@ describe('hot flashes', () => {
   it('are forgotten after ten minutes, and attempts that never opened do not count', () => {
     expect(heatWords(evening(1, 40), soon + 600_000)).toBeNull();
     const shoot = evening(1, 40);
-    expect(heatWords({attempts: shoot.attempts.map(attempt => ({...attempt, opened: false}))}, soon)).toBeNull();
+    expect(heatWords({attempts: shoot.attempts.map(attempt => ({...attempt, openedAt: null}))}, soon)).toBeNull();
   });
 });
 
