@@ -4,6 +4,7 @@ import {plainTable} from './curve/tone-curve.js';
 import {faceReading} from './face-reading.js';
 import {type ActiveLight, pixelLight} from './pixel-light.js';
 import type {PreparedPlates} from './prepared-plates.js';
+import {regionMap} from './regions.js';
 import {placementOf} from './register/pose.js';
 import {ambientReading} from './room/ambient-reading.js';
 import {newLightGrid} from './room/new-light.js';
@@ -11,7 +12,7 @@ import {spillReading} from './room/spill-reading.js';
 import {expectedInWindow, relativeSharpness} from './sharpness.js';
 import {type Pops, type Solution, solveLights, totalPower} from './solve-lights.js';
 import {loneCandidates} from './trail/lone-trail.js';
-import {brightPixels, sitterSample, trailCandidates, usualRest} from './trail/own-light.js';
+import {pixelsToExplain, trailCandidates} from './trail/own-light.js';
 import {trailMask} from './trail/trail-mask.js';
 import {trailReading} from './trail/trail-reading.js';
 import {luminanceThrough, type WorkImage} from './work-image.js';
@@ -22,8 +23,6 @@ export type LightMeasurement = Pick<Measurement, 'lights' | 'ambient' | 'spill' 
 const FIRED = 0.1;
 /** Light under this part of its plate's power changes nothing that is looked at. */
 const COUNTS = 0.003;
-/** Pixels of each part of the sitter from which the usual misfit is told. */
-const SITTER_SAMPLE = 1200;
 
 const activeLights = (pops: readonly Pops[]): ActiveLight[] =>
   pops.flatMap(({poses, power}) =>
@@ -42,20 +41,23 @@ const lightReadings = (plates: PreparedPlates, solution: Solution): LightMeasure
 
 /** The trail's pixels and the light beyond plates and room, over the frame. */
 export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: Solution) => {
-  const {width, height, regions, reflectance} = plates;
+  const {width, height, reflectance} = plates;
   const {fit, first, second} = solution;
+  const regions = regionMap(solution.face, width, height);
   const luminance = luminanceThrough(frame, fit.curve);
   if (plates.lights.length === 0) {
     const lone = loneCandidates(luminance, regions, width, height);
-    const none = {mask: new Uint8Array(luminance.length), own: luminance};
+    const none = {
+      mask: new Uint8Array(luminance.length),
+      own: luminance,
+      sure: new Float32Array(luminance.length),
+    };
     return {candidates: lone ?? none, mask: lone ? trailMask(lone, regions, width, height) : none.mask};
   }
   const lights = activeLights(second ? [first, second] : [first]);
   const newLightAt = newLightGrid(solution.newLight, width, height);
-  const explain = (at: Int32Array) => pixelLight(frame, plates, lights, fit.curve, regions, at);
-  const usual = usualRest(explain(sitterSample(regions, SITTER_SAMPLE)), regions, width, newLightAt);
-  const bright = explain(brightPixels(luminance));
-  const candidates = trailCandidates(bright, usual, newLightAt, reflectance, regions, width);
+  const explained = pixelLight(frame, plates, lights, fit.curve, regions, pixelsToExplain(luminance, regions));
+  const candidates = trailCandidates(explained, newLightAt, reflectance, regions, width);
   return {candidates, mask: trailMask(candidates, regions, width, height)};
 };
 

@@ -1,4 +1,5 @@
 import {sampleAt} from './bilinear.js';
+import {codeNoise} from './code-noise.js';
 import {lightAt, type ToneTable} from './curve/tone-curve.js';
 import type {PreparedPlates} from './prepared-plates.js';
 import {REGION, type RegionMap} from './regions.js';
@@ -19,6 +20,13 @@ export type PixelLight = {
   rest: Float32Array;
   /** How much the expected luminance changes within a pixel: what a misplaced head would do. */
   rough: Float32Array;
+  /** σ of the rest by noise in frame and plates, three values a pixel. */
+  noise: Float32Array;
+};
+
+const slopeAt = (table: ToneTable, code: number): number => {
+  const low = Math.min(254, code | 0);
+  return table[low + 1]! - table[low]!;
 };
 
 /**
@@ -45,7 +53,10 @@ export const pixelLight = (
     expected: new Float32Array(3 * at.length),
     rest: new Float32Array(3 * at.length),
     rough: new Float32Array(at.length),
+    noise: new Float32Array(3 * at.length),
   };
+  const platesNoise = lights.map(({index, power}) => power * plates.codeNoise[index]!);
+  const ownNoise = codeNoise(frame);
   const places = new Float64Array(2 * lights.length);
   for (let i = 0; i < at.length; i++) {
     const pixel = at[i]!;
@@ -66,7 +77,13 @@ export const pixelLight = (
     out.rough[i] = rough;
     for (let c = 0; c < 3; c++) {
       const darkLight = dark ? lightAt(curve, dark[c]![pixel]!) : 0;
-      const light = lightAt(curve, seen[c]![pixel]!);
+      const code = seen[c]![pixel]!;
+      const light = lightAt(curve, code);
+      let noise = (ownNoise * slopeAt(curve, code)) ** 2;
+      for (let k = 0; k < lights.length; k++) {
+        noise += (platesNoise[k]! * slopeAt(curve, planes[k]![c]![pixel]!)) ** 2;
+      }
+      out.noise[3 * i + c] = Math.sqrt(noise);
       let chosen = darkLight;
       if (region === REGION.wall || region === REGION.near) {
         for (let k = 0; k < lights.length; k++) {
@@ -76,8 +93,8 @@ export const pixelLight = (
       if (region !== REGION.wall) {
         let moved = darkLight;
         for (let k = 0; k < lights.length; k++) {
-          const code = sampleAt(planes[k]![c]!, width, height, places[2 * k]!, places[2 * k + 1]!);
-          moved += lights[k]!.power * (lightAt(curve, code) - darkLight);
+          const found = sampleAt(planes[k]![c]!, width, height, places[2 * k]!, places[2 * k + 1]!);
+          moved += lights[k]!.power * (lightAt(curve, found) - darkLight);
         }
         if (region !== REGION.near || Math.abs(light - moved) < Math.abs(light - chosen)) chosen = moved;
       }

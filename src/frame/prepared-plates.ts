@@ -1,11 +1,13 @@
 import type {Ellipse} from '../../shared/zones.js';
 import {boxMean} from './box-mean.js';
+import {codeNoise} from './code-noise.js';
 import {firstCurve} from './curve/tone-curve.js';
 import {inPixels, type PixelEllipse} from './pixel-ellipse.js';
 import type {PlateSet} from './plates.js';
 import {rangeAround} from './range-around.js';
 import {type RegionMap, regionMap} from './regions.js';
-import {type HeadPlates, headPlates} from './register/head-plates.js';
+import {type HeadPlates, headOf, headPlates} from './register/head-plates.js';
+import {standingAs} from './register/register-head.js';
 import {type WallPlates, wallPlates} from './room/wall-samples.js';
 import {luminanceThrough, resizedTo, toWork, type WorkImage, workFactor} from './work-image.js';
 
@@ -15,10 +17,11 @@ export type PreparedPlates = {
   height: number;
   dark: WorkImage | null;
   lights: {id: string; image: WorkImage}[];
-  sitter: WorkImage | null;
   /** Dark plate and lights, smoothed by a mean over 3 × 3 pixels. */
   smoothDark: WorkImage | null;
   smoothLights: WorkImage[];
+  /** σ of each light's code values by noise. */
+  codeNoise: number[];
   /** How much each light's luminance changes around a pixel, linear. */
   rough: Float32Array[];
   /** How much more or less each pixel reflects than its surroundings, 1 on average, as far as the lights show it. */
@@ -63,24 +66,22 @@ export const preparePlates = (plates: PlateSet, width: number, height: number, e
   const reflectance = reflectanceOf([...luminances, ...darkLuminance], width, height);
   const face = inPixels(ellipse, width, height);
   const regions = regionMap(face, width, height);
+  const images = lights.map(({image}) => image);
+  const head = headPlates(dark, images, face, firstCurve);
+  const sitter = sized(plates.sitter);
   return {
     width,
     height,
     dark,
     lights,
-    sitter: sized(plates.sitter),
     smoothDark,
     smoothLights,
+    codeNoise: lights.map(({image}) => codeNoise(image)),
     rough: lights.map(({image}) => rangeAround(luminanceThrough(image, firstCurve), width, height)),
     reflectance,
     face,
     regions,
-    head: headPlates(
-      dark,
-      lights.map(({image}) => image),
-      face,
-      firstCurve,
-    ),
+    head: sitter && lights.length > 0 ? standingAs(head, headOf(sitter, head, firstCurve)) : head,
     wall: wallPlates(smoothDark, smoothLights, reflectance, regions, width, height),
   };
 };

@@ -13,6 +13,7 @@ import type {Smoothed} from './register/head-window.js';
 import {type Pose, placementOf, still} from './register/pose.js';
 import {inFrame, registerHead} from './register/register-head.js';
 import {secondPoses} from './register/second-pops.js';
+import {drawnOver} from './room/drawn-over.js';
 import {fitNewLight, type NewLight} from './room/new-light.js';
 import {type WallLight, type WallPlates, wallFitSamples, wallFrame, wallLight} from './room/wall-samples.js';
 import type {WorkImage} from './work-image.js';
@@ -53,12 +54,21 @@ const SECOND_SPREAD = 1.6;
 const SECOND_GAIN = 0.75;
 const SECOND_POWER = 0.12;
 
-const strongest = ({poses, power}: Pops, face: PixelEllipse): Pose => {
+/** How the head stands against the plate on which the face ellipse was set, as the strongest light shows it. */
+const poseOf = ({poses, power}: Pops, {face, head}: PreparedPlates): Pose => {
   let best = 0;
   power.forEach((value, k) => {
     if (value > power[best]!) best = k;
   });
-  return poses[best] ?? still({x: face.cx, y: face.cy});
+  const pose = poses[best];
+  if (!pose) return still({x: face.cx, y: face.cy});
+  const {step} = head.window;
+  const own = head.offsets[best]!;
+  return {
+    ...pose,
+    dx: pose.dx + step * (own.dx - head.stand.dx),
+    dy: pose.dy + step * (own.dy - head.stand.dy),
+  };
 };
 
 const movedBy = (face: PixelEllipse, {dx, dy, scale}: Pose): PixelEllipse => ({
@@ -71,9 +81,12 @@ const movedBy = (face: PixelEllipse, {dx, dy, scale}: Pose): PixelEllipse => ({
 /** New light on the wall for a curve and powers. */
 const newLightOn = (plates: WallPlates, seen: readonly Float32Array[], fit: LightFit, power: Float64Array) => {
   const wall = wallLight(plates, seen, fit.curve, power);
-  const doubt = wall.flash.map((flash, i) => 0.0003 + 0.05 * wall.dark[i]! + 0.08 * Math.max(0, flash));
+  const doubt = wall.flash.map(
+    (flash, i) => 0.0003 + 0.05 * wall.dark[i]! + 0.08 * Math.max(0, flash) + 0.5 * wall.mixed[i]!,
+  );
   const even = wall.rest.map((rest, i) => rest / plates.reflectance[i]!);
-  return {wall, newLight: fitNewLight(plates.blocks, even, doubt)};
+  const spills = wall.flashOf.map(flash => flash.map((value, i) => value / plates.reflectance[i]!));
+  return {wall, newLight: fitNewLight(plates.blocks, even, doubt, spills, drawnOver(plates.blocks, wall.standing))};
 };
 
 /** New light by channel around the head: the mean over the blocks that fit, weighted by their nearness. */
@@ -110,7 +123,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const found = registerHead(head, onHead);
   const toFrame = (poses: readonly Pose[]): Pose[] => poses.map(pose => inFrame(pose, head.window));
   const poses = toFrame(found.poses);
-  let pose = strongest({poses, power: found.power}, face);
+  let pose = poseOf({poses, power: found.power}, plates);
   const onWall = wallFrame(frame, plates.wall);
   const wallPart = wallFitSamples(plates.wall, onWall, width, height, WALL_DOUBT);
   const here = movedBy(face, pose);
@@ -153,7 +166,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
     }
   }
   const first = {poses, power: Float64Array.from(fit.power.subarray(0, n))};
-  pose = strongest(first, face);
+  pose = poseOf(first, plates);
   return {first, second, pose, face: movedBy(face, pose), fit, onHead, windowPoses: found.poses, ...room};
 };
 

@@ -1,7 +1,7 @@
 import type {ToneTable} from '../curve/tone-curve.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
 import type {WorkImage} from '../work-image.js';
-import {headSpectrum} from './coarse-shift.js';
+import {coarseShift, headSpectrum} from './coarse-shift.js';
 import {ellipseIn, type HeadWindow, type Smoothed, smoothedTwice, windowAbout, windowLuminance} from './head-window.js';
 import type {Spectrum} from './phase-correlation.js';
 
@@ -16,6 +16,44 @@ export type HeadPlates = {
   dark: Float32Array;
   lights: Smoothed[];
   spectra: Spectrum[];
+  /** Where the head stands on each light's plate against the first one's, in the window's pixels. */
+  offsets: Offset[];
+  /** Where the head stands, likewise, on the plate on which the face ellipse was set; without one, about where it stood. */
+  stand: Offset;
+};
+
+export type Offset = {dx: number; dy: number};
+
+/** From which peak on two lights' plates show enough alike, and how far a head moves between plates, in half heights. */
+const LEAST_PEAK = 0.1;
+const FARTHEST_OFFSET = 0.25;
+
+/**
+ * How the sitter moved from plate to plate. Each plate is held against the one that is most like it among those that are
+ * placed already; one that is like none is taken to stand where the first does.
+ */
+const offsetsOf = (alone: readonly Spectrum[], face: PixelEllipse): Offset[] => {
+  const offsets: (Offset | null)[] = alone.map((_, k) => (k === 0 ? {dx: 0, dy: 0} : null));
+  const shifts = alone.map((one, j) =>
+    alone.map((other, k) => (k > j ? coarseShift(one, other, face) : {dx: 0, dy: 0, peak: 0})),
+  );
+  for (let placed = 1; placed < alone.length; placed++) {
+    let best: {k: number; offset: Offset; peak: number} | null = null;
+    for (let j = 0; j < alone.length; j++) {
+      const from = offsets[j];
+      if (!from) continue;
+      for (let k = 0; k < alone.length; k++) {
+        if (offsets[k]) continue;
+        const {dx, dy, peak} = j < k ? shifts[j]![k]! : shifts[k]![j]!;
+        const sign = j < k ? 1 : -1;
+        if (peak < LEAST_PEAK || Math.hypot(dx, dy) > FARTHEST_OFFSET * face.ry) continue;
+        if (!best || peak > best.peak) best = {k, offset: {dx: from.dx + sign * dx, dy: from.dy + sign * dy}, peak};
+      }
+    }
+    if (!best) break;
+    offsets[best.k] = best.offset;
+  }
+  return offsets.map(offset => offset ?? {dx: 0, dy: 0});
 };
 
 /** @param curve what is taken for the tone curve */
@@ -40,13 +78,19 @@ export const headPlates = (
   for (const {smooth} of smoothed) {
     for (let at = 0; at < together.length; at++) together[at] = together[at]! + smooth[at]!;
   }
-  const alone = smoothed.length > 1 ? smoothed.map(({smooth}) => smooth) : [];
+  const spectrum = (plane: Float32Array): Spectrum => headSpectrum(plane, width, height, inWindow, REGISTER_FLOOR);
+  const alone = smoothed.length > 1 ? smoothed.map(({smooth}) => spectrum(smooth)) : [];
+  const offsets = alone.length > 0 ? offsetsOf(alone, inWindow) : smoothed.map(() => ({dx: 0, dy: 0}));
+  const meanOf = (pick: (offset: Offset) => number): number =>
+    offsets.reduce((sum, offset) => sum + pick(offset), 0) / Math.max(1, offsets.length);
   return {
     window,
     face: inWindow,
     dark: darkPlane,
     lights: smoothed,
-    spectra: [together, ...alone].map(plane => headSpectrum(plane, width, height, inWindow, REGISTER_FLOOR)),
+    spectra: [spectrum(together), ...alone],
+    offsets,
+    stand: {dx: meanOf(({dx}) => dx), dy: meanOf(({dy}) => dy)},
   };
 };
 

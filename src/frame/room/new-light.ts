@@ -37,58 +37,93 @@ export const newLightBasis = (x: number, y: number, into: Float64Array): void =>
   });
 };
 
+/** Most that a light's spill is off by, as a part of it, where head and wall see its power through another part of the curve. */
+const SPILL_SIGMA = 0.08;
+/** From so many blocks on, what is known of spill beforehand keeps its weight. */
+const INDEPENDENT = 1;
+
 /**
  * @param seen new light of each block, linear; may be a little negative by noise
  * @param doubt standard deviation of each, linear: noise, and what the flashes' spill there leaves uncertain
+ * @param spills each light's spill on each block, linear, alike in scale to `seen`
+ * @param drawn blocks that a trail or its halo lies on: what is seen there is not the room's
  */
-export const fitNewLight = (blocks: readonly WallBlock[], seen: Float64Array, doubt: Float64Array): NewLight => {
-  const basis = blocks.map(({x, y}) => {
-    const row = new Float64Array(TERMS);
+export const fitNewLight = (
+  blocks: readonly WallBlock[],
+  seen: Float64Array,
+  doubt: Float64Array,
+  spills: readonly Float64Array[],
+  drawn: Uint8Array,
+): NewLight => {
+  const counts = Float64Array.from(drawn, value => (value ? 0 : 1));
+  // Too much or too little of a light's spill: a column each, since none may be negative.
+  const size = TERMS + 2 * spills.length;
+  const basis = blocks.map(({x, y}, i) => {
+    const row = new Float64Array(size);
     newLightBasis(x, y, row);
+    spills.forEach((spill, k) => {
+      row[TERMS + 2 * k] = spill[i]!;
+      row[TERMS + 2 * k + 1] = -spill[i]!;
+    });
     return row;
   });
-  let weights = new Float64Array(blocks.length).fill(1);
-  let solution = new Float64Array(TERMS);
+  let weights = Float64Array.from(counts);
+  let solution = new Float64Array(size);
   const fitted = new Float64Array(blocks.length);
+  const spilt = new Float64Array(blocks.length);
   for (let round = 0; round < 8; round++) {
-    const gram = new Float64Array(TERMS * TERMS);
-    const moment = new Float64Array(TERMS);
+    const gram = new Float64Array(size * size);
+    const moment = new Float64Array(size);
+    let total = 0;
     basis.forEach((row, i) => {
+      if (weights[i] === 0) return;
+      total += weights[i]!;
       const w = weights[i]! / (doubt[i]! + 0.15 * fitted[i]!) ** 2;
-      for (let a = 0; a < TERMS; a++) {
+      for (let a = 0; a < size; a++) {
         const wa = w * row[a]!;
         moment[a] = moment[a]! + wa * seen[i]!;
-        for (let b = 0; b < TERMS; b++) gram[a * TERMS + b] = gram[a * TERMS + b]! + wa * row[b]!;
+        for (let b = 0; b < size; b++) gram[a * size + b] = gram[a * size + b]! + wa * row[b]!;
       }
     });
-    for (let a = 0; a < TERMS; a++) gram[a * TERMS + a] = gram[a * TERMS + a]! * 1.0001 + 1e-12;
+    for (let a = 0; a < size; a++) gram[a * size + a] = gram[a * size + a]! * 1.0001 + 1e-12;
+    for (let a = TERMS; a < size; a++) {
+      gram[a * size + a] = gram[a * size + a]! + Math.min(1, total / INDEPENDENT) / SPILL_SIGMA ** 2;
+    }
     solution = Float64Array.from(nonNegativeLeastSquares(gram, moment));
     const misfit = new Float64Array(blocks.length);
     basis.forEach((row, i) => {
       let sum = 0;
       for (let a = 0; a < TERMS; a++) sum += solution[a]! * row[a]!;
       fitted[i] = sum;
-      misfit[i] = (seen[i]! - sum) / (doubt[i]! + 0.15 * sum);
+      let own = 0;
+      for (let a = TERMS; a < size; a++) own += solution[a]! * row[a]!;
+      spilt[i] = own;
+      misfit[i] = (seen[i]! - own - sum) / (doubt[i]! + 0.15 * sum);
     });
-    const spread = Math.max(1, MAD_TO_SIGMA * medianOf(misfit.map(Math.abs)));
-    weights = misfit.map(value => biweight(value, spread));
+    const spread = Math.max(1, MAD_TO_SIGMA * medianOf(misfit.filter((_, i) => counts[i]! > 0).map(Math.abs)));
+    weights = misfit.map((value, i) => counts[i]! * biweight(value, spread));
   }
-  const local = localDifference(blocks, seen, fitted, doubt);
+  const own = seen.map((value, i) => value - spilt[i]!);
+  const local = localDifference(blocks, own, fitted, doubt, counts);
   const row = new Float64Array(TERMS);
+  let most = 0;
+  const found = own.map((value, i) => {
+    const soft = Math.max(0, fitted[i]! + local.blocks[i]!);
+    const misfit = (value - soft) / (doubt[i]! + 0.15 * soft);
+    const weight = counts[i]! * biweight(misfit, 1.5);
+    weights[i] = weight;
+    if (weight > 0.5) most = Math.max(most, soft, value);
+    return weight * value + (1 - weight) * soft;
+  });
   return {
     at(x, y) {
       newLightBasis(x, y, row);
       let sum = local.at(x, y);
       for (let a = 0; a < TERMS; a++) sum += solution[a]! * row[a]!;
-      return Math.max(0, sum);
+      // Where there is no wall nothing holds the sides' parts: no place is brighter than the brightest that was seen.
+      return Math.max(0, Math.min(most, sum));
     },
-    blocks: seen.map((value, i) => {
-      const soft = Math.max(0, fitted[i]! + local.blocks[i]!);
-      const misfit = (value - soft) / (doubt[i]! + 0.15 * soft);
-      const weight = biweight(misfit, 1.5);
-      weights[i] = weight;
-      return weight * value + (1 - weight) * soft;
-    }),
+    blocks: found.map(value => Math.min(most, value)),
     weights,
   };
 };
@@ -99,6 +134,7 @@ const localDifference = (
   seen: Float64Array,
   fitted: Float64Array,
   doubt: Float64Array,
+  counts: Float64Array,
 ): {blocks: Float64Array; at(x: number, y: number): number} => {
   const columns = Math.max(0, ...blocks.map(({column}) => column)) + 1;
   const rows = Math.max(0, ...blocks.map(({row}) => row)) + 1;
@@ -113,7 +149,7 @@ const localDifference = (
     for (let y = Math.max(0, row - NEIGHBOURS); y <= Math.min(rows - 1, row + NEIGHBOURS); y++) {
       for (let x = Math.max(0, column - NEIGHBOURS); x <= Math.min(columns - 1, column + NEIGHBOURS); x++) {
         const i = numbers[y * columns + x]!;
-        if (i < 0) continue;
+        if (i < 0 || counts[i] === 0) continue;
         near.push(seen[i]! - fitted[i]!);
         levels.push(seen[i]!);
         doubts += doubt[i]!;

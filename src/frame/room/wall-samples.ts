@@ -2,7 +2,7 @@ import {lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {meanAround, type Samples} from '../fit/samples.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
 import {REGION, type RegionMap} from '../regions.js';
-import {MAD_TO_SIGMA, medianOf} from '../robust.js';
+import {MAD_TO_SIGMA, madSigma, medianOf, quantile} from '../robust.js';
 import type {WorkImage} from '../work-image.js';
 
 /*
@@ -20,8 +20,9 @@ export type WallPlates = {
   places: Int32Array;
   dark: Float32Array[] | null;
   lights: Float32Array[][];
-  /** How much more or less each block reflects than its surroundings, 1 on average. */
+  /** How much more or less each block reflects than its surroundings, 1 on average; and each place. */
   reflectance: Float64Array;
+  placeReflectance: Float32Array;
 };
 
 /** Squares across the frame's longer edge, and places along a square's edge. */
@@ -75,7 +76,14 @@ export const wallPlates = (
     const block = Math.floor(n / PLACES);
     reflected[block] = reflected[block]! + reflectance[at]! / PLACES;
   });
-  return {blocks, places, dark: dark && pick(dark), lights: lights.map(pick), reflectance: reflected};
+  return {
+    blocks,
+    places,
+    dark: dark && pick(dark),
+    lights: lights.map(pick),
+    reflectance: reflected,
+    placeReflectance: Float32Array.from(places, at => reflectance[at]!),
+  };
 };
 
 /** The same places in a frame, averaged over 3 × 3 pixels. */
@@ -132,12 +140,22 @@ export const wallFitSamples = (
 export type WallLight = {
   /** The dark plate's, luminance. */
   dark: Float64Array;
-  /** What the lights add on their plates, in their powers; luminance. */
+  /** What the lights add on their plates, in their powers, together and one by one; luminance. */
   flash: Float64Array;
+  flashOf: Float64Array[];
   /** What is typical of the frame beyond both, luminance and by channel; may be a little negative by noise. */
   rest: Float64Array;
   restOf: [Float64Array, Float64Array, Float64Array];
+  /** How far the brightest place of each block stands above what is typical of it: where a trail passes. */
+  standing: Float64Array;
+  /** Spread of the places of blocks that something else than the room's light lies on in part; else 0. */
+  mixed: Float64Array;
 };
+
+/** Spread of a block's places that is more than noise, and than any soft light leaves; and its darkest places. */
+const LEAST_MIXED = 0.0012;
+const MIXED_PART = 0.3;
+const DARKEST = 0.25;
 
 /**
  * @param seen code values of the frame at the wall's places
@@ -153,8 +171,11 @@ export const wallLight = (
   const out: WallLight = {
     dark: new Float64Array(count),
     flash: new Float64Array(count),
+    flashOf: wall.lights.map(() => new Float64Array(count)),
     rest: new Float64Array(count),
     restOf: [new Float64Array(count), new Float64Array(count), new Float64Array(count)],
+    standing: new Float64Array(count),
+    mixed: new Float64Array(count),
   };
   const weights = [LUMA_R, LUMA_G, LUMA_B];
   const luminance = new Float64Array(PLACES);
@@ -167,7 +188,10 @@ export const wallLight = (
         const dark = wall.dark ? lightAt(curve, wall.dark[c]![at]!) : 0;
         let flash = 0;
         for (let k = 0; k < wall.lights.length; k++) {
-          if (power[k]! > 0) flash += power[k]! * (lightAt(curve, wall.lights[k]![c]![at]!) - dark);
+          if (!(power[k]! > 0)) continue;
+          const own = power[k]! * (lightAt(curve, wall.lights[k]![c]![at]!) - dark);
+          flash += own;
+          out.flashOf[k]![block] = out.flashOf[k]![block]! + (weights[c]! * own) / PLACES;
         }
         const rest = lightAt(curve, seen[c]![at]!) - dark - flash;
         channels[c]![n] = rest;
@@ -177,7 +201,16 @@ export const wallLight = (
       }
     }
     const middle = medianOf(luminance);
-    const most = middle + 2.5 * MAD_TO_SIGMA * medianOf(luminance.map(value => Math.abs(value - middle))) + 1e-6;
+    const even = luminance.map((value, n) => {
+      const reflected = wall.placeReflectance[block * PLACES + n]! / wall.reflectance[block]!;
+      out.standing[block] = Math.max(out.standing[block]!, value - 2 * Math.max(0, middle) * reflected);
+      return value / Math.max(0.3, reflected);
+    });
+    const spread = MAD_TO_SIGMA * medianOf(luminance.map(value => Math.abs(value - middle)));
+    // Where the places differ by more than noise and the wall's own pattern, the darkest of them show the room's light.
+    const isMixed = madSigma(even) > LEAST_MIXED + MIXED_PART * Math.max(0, middle);
+    out.mixed[block] = isMixed ? spread : 0;
+    const most = isMixed ? quantile(luminance, DARKEST) : middle + 2.5 * spread + 1e-6;
     let kept = 0;
     for (let n = 0; n < PLACES; n++) {
       if (luminance[n]! > most) continue;

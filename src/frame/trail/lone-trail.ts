@@ -31,10 +31,14 @@ export const loneCandidates = (
   const around = boxMean(luminance, width, height, Math.max(2, Math.round(SURROUNDINGS * Math.max(width, height))));
   const mask = new Uint8Array(luminance.length);
   const own = new Float32Array(luminance.length);
+  const sure = new Float32Array(luminance.length);
   for (let at = 0; at < luminance.length; at++) {
     own[at] = luminance[at]! - Math.min(around[at]!, 0.5 * luminance[at]!);
     if (regions[at] !== REGION.wall && regions[at] !== REGION.near) continue;
-    if (own[at]! > TRAIL_LIGHT && luminance[at]! > ABOVE * around[at]!) mask[at] = 2;
+    if (own[at]! > TRAIL_LIGHT && luminance[at]! > ABOVE * around[at]!) {
+      mask[at] = 2;
+      sure[at] = own[at]! / TRAIL_LIGHT;
+    }
   }
-  return {mask, own};
+  return {mask, own, sure};
 };

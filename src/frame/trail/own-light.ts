@@ -1,7 +1,9 @@
+import {boxMean} from '../box-mean.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf} from '../robust.js';
+import {ridgeAt, ridgeDistances} from './ridge.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
 export const TRAIL_LIGHT = 0.18 * 2 ** -3;
@@ -10,8 +12,10 @@ export const TRAIL_LIGHT = 0.18 * 2 ** -3;
 export type Candidates = {
   /** 0: no; 1: its own light is above the trail's least; 2: and it stands out beyond doubt. */
   mask: Uint8Array;
-  /** Luminance beyond what plates and new room light explain; 0 where the whole pixel is darker than a trail. */
+  /** Luminance beyond what plates and new room light explain; 0 on the wall where the whole pixel is darker than a trail. */
   own: Float32Array;
+  /** By how many σ of what is usual a candidate stands out. */
+  sure: Float32Array;
 };
 
 /** New room light by place in pixels, linear luminance. */
@@ -29,8 +33,15 @@ const GO_ON = 2.5;
 /** On the wall: the part of the flashes' spill, and of new room light, that a trail must exceed. */
 const SPILL_PART = 0.25;
 const NEW_LIGHT_PART = 0.4;
-
-const sitterRegions = [REGION.near, REGION.head, REGION.body] as const;
+/** On the wall: σ, as parts of the flashes' spill and of new room light. */
+const SPILL_DOUBT = 0.08;
+const WALL_LIGHT_DOUBT = 0.12;
+/** What is left of noise by a mean over 3 × 3 pixels: JPEG makes neighbours alike. */
+const NOISE_LEFT = 0.5;
+/** A line's part of its light by which it stands above both its sides. */
+const RIDGE_PART = 0.35;
+/** Pixels of each part of the sitter from which the usual misfit is told. */
+const SITTER_SAMPLE = 1200;
 
 const luminance = (values: Float32Array, i: number): number =>
   LUMA_R * values[3 * i]! + LUMA_G * values[3 * i + 1]! + LUMA_B * values[3 * i + 2]!;
@@ -40,23 +51,33 @@ const doubtOf = (light: PixelLight, i: number, channel: number, newLight: number
   const expected = light.expected[3 * i + channel]!;
   const share = expected / Math.max(1e-4, luminance(light.expected, i));
   return (
-    LEAST_DOUBT + POWER_PART * expected + PLACE_PART * light.rough[i]! * Math.min(3, share) + NEW_LIGHT_DOUBT * newLight
+    LEAST_DOUBT +
+    NOISE_LEFT * light.noise[3 * i + channel]! +
+    POWER_PART * expected +
+    PLACE_PART * light.rough[i]! * Math.min(3, share) +
+    NEW_LIGHT_DOUBT * newLight
   );
 };
 
 /** How far the rest usually lies off about the sitter, in units of its doubt: by region, then channel. */
-export type Usual = number[][];
+type Usual = number[][];
 
-/** @param sample pixels taken evenly from all over the sitter */
-export const usualRest = (sample: PixelLight, regions: RegionMap, width: number, newLightAt: NewLightAt): Usual => {
+/** The rest less new room light, by channel and as luminance, over the frame; 0 where it isn't known. */
+type Rest = {channels: Float32Array[]; luminance: Float32Array};
+
+const usualRest = (light: PixelLight, rest: Rest, regions: RegionMap, newLight: Float32Array): Usual => {
+  const areas = [0, 0, 0, 0];
+  for (const at of light.at) areas[regions[at]!]!++;
+  const steps = areas.map(area => Math.max(1, Math.floor(area / SITTER_SAMPLE)));
+  const seen = [0, 0, 0, 0];
   const sizes = [0, 1, 2, 3].map(() => [[], [], []] as number[][]);
-  for (let i = 0; i < sample.at.length; i++) {
-    const at = sample.at[i]!;
-    const x = at % width;
-    const newLight = newLightAt(x, (at - x) / width);
+  for (let i = 0; i < light.at.length; i++) {
+    const at = light.at[i]!;
+    const region = regions[at]!;
+    if (region === REGION.wall || seen[region]!++ % steps[region]! !== 0) continue;
     for (let c = 0; c < 3; c++) {
-      const off = (sample.rest[3 * i + c]! - newLight) / doubtOf(sample, i, c, newLight);
-      sizes[regions[at]!]![c]!.push(Math.abs(off));
+      const off = rest.channels[c]![at]! / doubtOf(light, i, c, newLight[i]!);
+      sizes[region]![c]!.push(Math.abs(off));
     }
   }
   return sizes.map(channels =>
@@ -64,61 +85,81 @@ export const usualRest = (sample: PixelLight, regions: RegionMap, width: number,
   );
 };
 
-/** Picks the pixels whose own light may be a trail's. */
+/** New room light on each pixel, as much as it reflects there. */
+const newLightOn = (
+  {at}: PixelLight,
+  newLightAt: NewLightAt,
+  reflectance: Float32Array,
+  regions: RegionMap,
+  width: number,
+): Float32Array =>
+  Float32Array.from(at, pixel => {
+    const x = pixel % width;
+    const light = newLightAt(x, (pixel - x) / width);
+    return regions[pixel] === REGION.wall ? light * reflectance[pixel]! : light;
+  });
+
+/**
+ * Picks the pixels whose own light may be a trail's: light enough, more than misfit and noise usually leave, and higher
+ * than both sides of it.
+ * @param light all of the sitter, and the wall where it is bright
+ */
 export const trailCandidates = (
-  bright: PixelLight,
-  usual: Usual,
+  light: PixelLight,
   newLightAt: NewLightAt,
   reflectance: Float32Array,
   regions: RegionMap,
   width: number,
 ): Candidates => {
-  const mask = new Uint8Array(regions.length);
-  const own = new Float32Array(regions.length);
-  for (let i = 0; i < bright.at.length; i++) {
-    const at = bright.at[i]!;
-    const x = at % width;
+  const size = regions.length;
+  const height = size / width;
+  const own = new Float32Array(size);
+  const raw = [0, 1, 2].map(() => new Float32Array(size));
+  const newLight = newLightOn(light, newLightAt, reflectance, regions, width);
+  for (let i = 0; i < light.at.length; i++) {
+    const at = light.at[i]!;
+    own[at] = luminance(light.rest, i) - newLight[i]!;
+    for (let c = 0; c < 3; c++) raw[c]![at] = light.rest[3 * i + c]! - newLight[i]!;
+  }
+  const rest: Rest = {
+    channels: raw.map(plane => boxMean(plane, width, height, 1)),
+    luminance: boxMean(own, width, height, 1),
+  };
+  const usual = usualRest(light, rest, regions, newLight);
+  if (process.env.DBG) console.error('usual', JSON.stringify(usual));
+  const distances = ridgeDistances(width, height);
+  const mask = new Uint8Array(size);
+  const sure = new Float32Array(size);
+  for (let i = 0; i < light.at.length; i++) {
+    const at = light.at[i]!;
+    if (own[at]! <= TRAIL_LIGHT) continue;
     const region = regions[at]!;
-    const onWall = region === REGION.wall;
-    const newLight = newLightAt(x, (at - x) / width) * (onWall ? reflectance[at]! : 1);
-    const above = luminance(bright.rest, i) - newLight;
-    own[at] = above;
-    if (above <= TRAIL_LIGHT) continue;
-    if (onWall) {
-      if (above > SPILL_PART * luminance(bright.expected, i) + NEW_LIGHT_PART * newLight) mask[at] = 2;
-      continue;
-    }
+    const above = rest.luminance[at]!;
     let most = 0;
-    for (let c = 0; c < 3; c++) {
-      const off = (bright.rest[3 * i + c]! - newLight) / doubtOf(bright, i, c, newLight) / usual[region]![c]!;
-      if (off > most) most = off;
+    if (region === REGION.wall) {
+      const spill = luminance(light.expected, i);
+      if (own[at]! <= SPILL_PART * spill + NEW_LIGHT_PART * newLight[i]!) continue;
+      const noise = NOISE_LEFT * luminance(light.noise, i);
+      most = above / (LEAST_DOUBT + noise + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!);
+    } else {
+      for (let c = 0; c < 3; c++) {
+        const off = rest.channels[c]![at]! / doubtOf(light, i, c, newLight[i]!) / usual[region]![c]!;
+        if (off > most) most = off;
+      }
     }
-    if (most > BEGIN) mask[at] = 2;
-    else if (most > GO_ON) mask[at] = 1;
+    if (most <= GO_ON || ridgeAt(rest.luminance, width, height, at, distances) < RIDGE_PART * above) continue;
+    mask[at] = most > BEGIN ? 2 : 1;
+    sure[at] = most;
   }
-  return {mask, own};
+  return {mask, own, sure};
 };
 
-/** Pixels that may be a trail's: as bright as one. */
-export const brightPixels = (luminances: Float32Array): Int32Array => {
+/** Pixels that are looked at: all of the sitter, and of the wall what is as bright as a trail. */
+export const pixelsToExplain = (luminances: Float32Array, regions: RegionMap): Int32Array => {
+  const isOne = (at: number): boolean => regions[at] !== REGION.wall || luminances[at]! > TRAIL_LIGHT;
   let count = 0;
-  for (let at = 0; at < luminances.length; at++) if (luminances[at]! > TRAIL_LIGHT) count++;
+  for (let at = 0; at < luminances.length; at++) if (isOne(at)) count++;
   const out = new Int32Array(count);
-  for (let at = 0, i = 0; at < luminances.length; at++) if (luminances[at]! > TRAIL_LIGHT) out[i++] = at;
+  for (let at = 0, i = 0; at < luminances.length; at++) if (isOne(at)) out[i++] = at;
   return out;
-};
-
-/** Pixels all over the sitter, `count` of each region or so. */
-export const sitterSample = (regions: RegionMap, count: number): Int32Array => {
-  const areas = [0, 0, 0, 0];
-  for (let at = 0; at < regions.length; at++) areas[regions[at]!]!++;
-  const steps = areas.map(area => Math.max(1, Math.floor(area / count)));
-  const seen = [0, 0, 0, 0];
-  const out: number[] = [];
-  for (let at = 0; at < regions.length; at++) {
-    const region = regions[at]!;
-    if (!sitterRegions.some(other => other === region)) continue;
-    if (seen[region]!++ % steps[region]! === 0) out.push(at);
-  }
-  return Int32Array.from(out);
 };

@@ -22,6 +22,10 @@ const LEAST_SHARPNESS = 0.035;
 /** A group that lies on the sitter alone must be this much longer. */
 const ON_SITTER = 2.5;
 
+/** Touching pixels that are fewer, and stand out by fewer σ altogether, are noise. */
+const SPECK_PIXELS = 10;
+const SPECK_SUM = 80;
+
 const isDrawn = (shape: Shape, edge: number): boolean => {
   const length = lengthOf(shape);
   const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? 1 : ON_SITTER);
@@ -33,14 +37,29 @@ const isDrawn = (shape: Shape, edge: number): boolean => {
   );
 };
 
+/** Which labelled sets are too small, for how little they stand out, to be more than noise. */
+const speckTest = ({mask, sure}: Candidates, labels: Int32Array, count: number): boolean[] => {
+  const pixels = new Int32Array(count);
+  const sums = new Float64Array(count);
+  for (let at = 0; at < mask.length; at++) {
+    if (!mask[at]) continue;
+    const set = labels[at]! - 1;
+    pixels[set] = pixels[set]! + 1;
+    sums[set] = sums[set]! + sure[at]!;
+  }
+  return Array.from(pixels, (n, set) => n < SPECK_PIXELS && sums[set]! < SPECK_SUM);
+};
+
 /** The trail's pixels. */
 export const trailMask = (candidates: Candidates, regions: RegionMap, width: number, height: number): Uint8Array => {
   const edge = Math.max(width, height);
   const parts = connectedComponents(candidates.mask, width, height, 8);
   const partShapes = shapesOf(candidates, parts.labels, parts.areas.length, regions, width, height);
+  const joined = connectedComponents(dilated(candidates.mask, width, height, 1), width, height, 4);
+  const isSpeck = speckTest(candidates, joined.labels, joined.areas.length);
   // Soft light is no part of a trail, however long the trail beside it.
   const kept = Uint8Array.from(parts.labels, (label, at) => {
-    if (label === 0) return 0;
+    if (label === 0 || isSpeck[joined.labels[at]! - 1]) return 0;
     const shape = partShapes[label - 1]!;
     return shape.sharpness >= LEAST_SHARPNESS || shape.pixels < LEAST_PIXELS ? candidates.mask[at]! : 0;
   });

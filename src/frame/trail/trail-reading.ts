@@ -5,10 +5,6 @@ import {madSigma, medianOf} from '../robust.js';
 
 export const DIRECTIONS = 72;
 
-/** What is smaller than both of these is no painted trail but a fringe of the head or a spot of something else. */
-const LEAST_DIRECTIONS = 9;
-const LEAST_CROSSING = 0.01;
-
 /**
  * What a trail is, in the published terms.
  * @param mask the trail's pixels
@@ -66,7 +62,6 @@ export const trailReading = (
   }
   const crossing = inside / Math.max(1, ofFace);
   const passed = directions.filter(Boolean).length;
-  if (passed < LEAST_DIRECTIONS && crossing < LEAST_CROSSING) return null;
   return {
     coverage: passed / DIRECTIONS,
     crossing,
