@@ -49,7 +49,10 @@ const program = new Command('darkset')
   .addOption(new Option('--volume <percent>', 'of the cues').argParser(numberBetween('--volume', 0, 100)).default(80))
   .option('--no-voice', 'tones only, nothing spoken')
   .option('--no-sound', 'nothing heard at all')
-  .addHelpText('after', example('darkset my-shoot', 'darkset my-shoot --camera inbox:/media/card/DCIM'))
+  .addHelpText(
+    'after',
+    example('darkset my-shoot', 'darkset my-shoot --camera inbox:incoming', 'darkset next-week --from my-shoot'),
+  )
   .action(async (shoot: string | undefined, options) => {
     const {openScreens} = await import('./open-screens.js');
     await openScreens(shoot, options);
@@ -113,9 +116,9 @@ program
   .option('--to <folder>', 'where to (default: the folder wrap in the shoot)')
   .option('--maybe', 'take the frames marked maybe as well')
   .option('--creator <name>', 'the photographer, for the sidecars')
-  .option('--names <pattern>', 'how files are named, from {shoot} {attempt} {date} {name}')
+  .option('--names <pattern>', 'how files are named, from {shoot} {attempt} {date} {mark}')
   .option(...json)
-  .addHelpText('after', example('darkset wrap my-shoot --to /media/drive/poster'))
+  .addHelpText('after', example('darkset wrap my-shoot --to hand-off'))
   .action(async (shoot: string, options) => {
     const {wrap} = await import('./wrap.js');
     await wrap(shoot, options);

@@ -16,7 +16,8 @@ export const wrap = async (shootFolder: string, options: WrapOptions): Promise<v
   const open = await openShoot(shootFolder, {program: programName});
   const stop = new AbortController();
   const onInterrupt = (): void => stop.abort();
-  process.once('SIGINT', onInterrupt);
+  const interrupts = ['SIGINT', 'SIGTERM'] as const;
+  for (const interrupt of interrupts) process.once(interrupt, onInterrupt);
   const showProgress = !options.json && process.stderr.isTTY;
   try {
     const {folder, files} = await wrapUp({
@@ -39,7 +40,7 @@ export const wrap = async (shootFolder: string, options: WrapOptions): Promise<v
         : `${files.length} ${files.length === 1 ? 'file' : 'files'} handed off, checked after writing: ${plainText(folder)}\n`,
     );
   } finally {
-    process.off('SIGINT', onInterrupt);
+    for (const interrupt of interrupts) process.off(interrupt, onInterrupt);
     await open.close();
   }
 };

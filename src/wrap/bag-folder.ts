@@ -1,5 +1,5 @@
 import {createHash} from 'node:crypto';
-import {mkdir, readdir, readFile, stat} from 'node:fs/promises';
+import {readdir, readFile, stat} from 'node:fs/promises';
 import path from 'node:path';
 import {plainText} from '../../shared/plain-text.js';
 import {diskTrouble, errorCode} from '../shoot/disk.js';
@@ -7,7 +7,7 @@ import {nameChoices} from '../shoot/names.js';
 import type {Shoot} from '../shoot/state.js';
 import {INFO_NAME, infoField} from './bag-text.js';
 import {type NamedPicture, slug} from './picture-names.js';
-import {WRAPPING_PREFIX} from './safe-write.js';
+import {makeFolders, WRAPPING_PREFIX} from './safe-write.js';
 import {WrapFault} from './wrap-fault.js';
 
 /** Who a hand-off belongs to: the shoot, and exactly these pictures under these names. */
@@ -64,7 +64,7 @@ const ownerOf = async (folder: string): Promise<string | null> => {
 /** @throws WrapFault */
 export const makeFolder = async (folder: string): Promise<void> => {
   try {
-    await mkdir(folder, {recursive: true});
+    await makeFolders(folder);
   } catch (error) {
     throw new WrapFault(`The folder ${plainText(folder)} can't be made: ${diskTrouble(error)}.`);
   }

@@ -79,13 +79,13 @@ const readingLines = ({lights, face, ambient, trail}: Reading): string[] => [
     ...lights.map(({id, ev}) => `${id} ${ev === null ? 'did not fire' : printSigned(ev)}`),
     ...(face.levelEv === null ? [] : [`face ${printLevel(face.levelEv)}`]),
     ...(ambient.levelEv === null ? [] : [`room ${printLevel(ambient.levelEv)}`]),
-  ].join('   '),
+  ].join(', '),
   trail
     ? [
         `coverage ${printPercent(trail.coverage)}`,
         ...(trail.headGap === null ? [] : [`head gap ${printNumber(trail.headGap, 1)}`]),
         `over the face ${printNumber(trail.crossing * 100, 1)} %`,
-      ].join('   ')
+      ].join(', ')
     : 'no trail',
 ];
 

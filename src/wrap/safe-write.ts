@@ -12,6 +12,25 @@ export const WRAPPING_PREFIX = '.wrapping-';
 
 const temporaryOf = (file: string): string => path.join(path.dirname(file), WRAPPING_PREFIX + path.basename(file));
 
+/**
+ * Makes a folder and those above it that are missing, one by one: asked to make them all, Node tries for ever on a file
+ * system that takes no new folder and answers as if the one above were missing.
+ * @param folder absolute
+ */
+export const makeFolders = async (folder: string): Promise<void> => {
+  try {
+    await mkdir(folder);
+  } catch (error) {
+    const above = path.dirname(folder);
+    if (errorCode(error) === 'ENOENT' && above !== folder) {
+      await makeFolders(above);
+      await mkdir(folder);
+    } else if (!(await stat(folder).catch(() => null))?.isDirectory()) {
+      throw error;
+    }
+  }
+};
+
 /** What a copy must turn out to be. */
 export type Expected = {bytes: number; sha256: string};
 
@@ -36,7 +55,7 @@ export const copyVerified = async (
   }
   const temporary = temporaryOf(to);
   try {
-    await mkdir(path.dirname(to), {recursive: true});
+    await makeFolders(path.dirname(to));
     await rm(temporary, {force: true});
     await copyBytes(from, temporary, expected, signal);
     if ((await fileSha256(temporary)) !== expected.sha256) {
@@ -62,7 +81,7 @@ export const writeDocument = async (file: string, content: string | Uint8Array):
   const sha256 = createHash('sha256').update(bytes).digest('hex');
   const temporary = temporaryOf(file);
   try {
-    await mkdir(path.dirname(file), {recursive: true});
+    await makeFolders(path.dirname(file));
     await rm(temporary, {force: true});
     const handle = await open(temporary, 'wx');
     try {

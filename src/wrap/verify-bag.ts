@@ -70,6 +70,18 @@ const wrongFiles = async (folder: string, checksums: Checksums): Promise<string[
   return problems;
 };
 
+/** Files of a finished hand-off that are not as its manifest says; those that are gone can be made again and count not. */
+export const changedFiles = async (folder: string): Promise<string[]> => {
+  const {checksums} = parseManifest((await textOf(folder, MANIFEST_NAME)) ?? '');
+  const changed: string[] = [];
+  for (const [file, sha256] of checksums) {
+    const absolute = path.join(folder, file);
+    const isThere = (await stat(absolute).catch(() => null)) !== null;
+    if (isThere && (await wrongFile(absolute, sha256)) !== null) changed.push(file);
+  }
+  return changed;
+};
+
 /** What is wrong with one file, as the end of a sentence, or null. */
 export const wrongFile = async (absolute: string, sha256: string): Promise<string | null> => {
   try {

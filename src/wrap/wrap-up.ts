@@ -22,7 +22,7 @@ import type {NamedPicture} from './picture-names.js';
 import {planWrap, type WrapPlan, type WrapRequest} from './plan-wrap.js';
 import {copyVerified, type Expected, WRAPPING_PREFIX, writeDocument} from './safe-write.js';
 import {xmpSidecar} from './sidecar.js';
-import {payloadFiles} from './verify-bag.js';
+import {changedFiles, payloadFiles} from './verify-bag.js';
 import {WrapFault} from './wrap-fault.js';
 
 export type WrapInput = WrapRequest & {
@@ -42,8 +42,9 @@ export type Wrapped = {folder: string; files: ShootFile[]};
 type Written = Map<string, Expected>;
 
 const PICTURES = `${PAYLOAD_FOLDER}/pictures`;
-/** Left free on the disk beside the pictures, for the sheets. */
-const SPARE_BYTES = 50_000_000;
+/** Room for the sheets beside the pictures: some of it for each attempt's small picture and readings, thrice over. */
+const SHEET_BYTES = 5_000_000;
+const SHEET_BYTES_AN_ATTEMPT = 200_000;
 
 /**
  * Hands off the kept attempts: their files with sidecars, the contact sheet, the set-up sheet and the readings, as a
@@ -59,7 +60,7 @@ export const wrapUp = async (input: WrapInput): Promise<Wrapped> => {
   try {
     signal.throwIfAborted();
     await makeFolder(plan.folder);
-    await refuseFullDisk(plan);
+    await refuseFullDisk(input, plan);
     await beginBag(input, plan);
     for (const [index, picture] of plan.pictures.entries()) {
       progress(index, steps, picture.name);
@@ -77,11 +78,12 @@ export const wrapUp = async (input: WrapInput): Promise<Wrapped> => {
   return {folder: plan.folder, files: plan.pictures.map(({file, name}) => ({...file, path: `${PICTURES}/${name}`}))};
 };
 
-const refuseFullDisk = async (plan: WrapPlan): Promise<void> => {
+const refuseFullDisk = async ({shoot}: WrapInput, plan: WrapPlan): Promise<void> => {
   const free = await freeBytes(plan.folder);
   const there = await payloadFiles(plan.folder);
   const missing = plan.pictures.filter(({name}) => !there.includes(`${PICTURES}/${name}`));
-  const needed = missing.reduce((sum, {file}) => sum + file.bytes, SPARE_BYTES);
+  const sheets = SHEET_BYTES + shoot.attempts.length * SHEET_BYTES_AN_ATTEMPT;
+  const needed = missing.reduce((sum, {file}) => sum + file.bytes, sheets);
   if (free !== null && free < needed) {
     throw new WrapFault(
       `The wrap needs ${byteSize(needed)} and the disk of ${plainText(plan.folder)} has ${byteSize(free)} left; ` +
@@ -92,12 +94,24 @@ const refuseFullDisk = async (plan: WrapPlan): Promise<void> => {
 
 const bagInfo = ({shoot}: WrapInput, plan: WrapPlan): [string, string][] => [
   ['External-Identifier', printIdentity(bagIdentity(shoot, plan.pictures))],
-  ['External-Description', `Kept pictures of the shoot ${shoot.name}, with contact sheet, set-up sheet and readings`],
+  ['External-Description', `Pictures of the shoot ${shoot.name}, with contact sheet, set-up sheet and readings`],
   ['Bag-Software-Agent', 'darkset'],
 ];
 
+/** What somebody has changed in a finished hand-off, a sidecar's rating say, is theirs and not written over. */
+const refuseChanged = async (folder: string): Promise<void> => {
+  const changed = await changedFiles(folder);
+  if (changed.length > 0) {
+    throw new WrapFault(
+      `${plainText(changed[0]!)} in ${plainText(folder)} was changed since it was handed off; it is left alone. ` +
+        'Move that folder away, or choose another.',
+    );
+  }
+};
+
 /** Until the manifest stands, the bag is marked as ours and as not finished. */
 const beginBag = async (input: WrapInput, plan: WrapPlan): Promise<void> => {
+  await refuseChanged(plan.folder);
   await writeDocument(path.join(plan.folder, INFO_NAME), printInfo(bagInfo(input, plan)));
   await writeDocument(path.join(plan.folder, DECLARATION_NAME), declaration);
   for (const name of [MANIFEST_NAME, TAG_MANIFEST_NAME]) await rm(path.join(plan.folder, name), {force: true});

@@ -78,16 +78,6 @@ test('the screens refuse a pipe in one sentence', () => {
   expectOneSentence(err);
 });
 
-test.each(['', 'plan', 'measure', 'attempts', 'wrap', 'verify', 'doctor'])(
-  'darkset %s --help shows an example',
-  command => {
-    const {code, out, err} = darkset([...(command ? [command] : []), '--help']);
-    expect(code).toBe(0);
-    expect(err).toBe('');
-    expect(out).toMatch(/Example:\n {2}darkset /);
-  },
-);
-
 describe('measure', () => {
   test('prints one object for one frame and an array for several, and nothing else', async () => {
     writeFileSync(at('one.jpg'), await noise(300, 200));

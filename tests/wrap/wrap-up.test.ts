@@ -200,8 +200,24 @@ test('a file of that name with other content is refused and left alone', async (
   const {folder} = await wrapUp(inputFor(made));
   const file = path.join(folder, 'data/pictures/lantern-keeper-002.jpg');
   writeFileSync(file, 'edited by somebody');
+  await expect(wrapUp(inputFor(made))).rejects.toThrow('lantern-keeper-002.jpg in');
+  // An unfinished hand-off has no manifest to tell by.
+  rmSync(path.join(folder, 'manifest-sha256.txt'));
   await expect(wrapUp(inputFor(made))).rejects.toThrow(`${file} is something else already; it is left alone.`);
   expect(readFileSync(file, 'utf8')).toBe('edited by somebody');
+});
+
+test('a sidecar that somebody edited in the hand-off is left alone, and so is the whole hand-off', async () => {
+  const made = await threeAttempts();
+  const {folder} = await wrapUp(inputFor(made));
+  const sidecar = path.join(folder, 'data/pictures/lantern-keeper-002.xmp');
+  writeFileSync(sidecar, readFileSync(sidecar, 'utf8').replace('<xmp:Rating>5', '<xmp:Rating>4'));
+  const manifest = readFileSync(path.join(folder, 'manifest-sha256.txt'));
+  await expect(wrapUp(inputFor(made))).rejects.toThrow(
+    `data/pictures/lantern-keeper-002.xmp in ${folder} was changed since it was handed off; it is left alone. Move that folder away, or choose another.`,
+  );
+  expect(readFileSync(sidecar, 'utf8')).toContain('<xmp:Rating>4');
+  expect(readFileSync(path.join(folder, 'manifest-sha256.txt'))).toEqual(manifest);
 });
 
 test('a stranger among the payload is told, never listed', async () => {
@@ -272,6 +288,8 @@ test('a destination that can’t be written is one sentence', async () => {
   await expect(wrapUp(inputFor(made, {destination: file}))).rejects.toThrow(
     /a-file.*(a file stands where a folder|can't be)/,
   );
+  // The system's own file system takes no folder and says that the one above is missing.
+  await expect(wrapUp(inputFor(made, {destination: '/proc/nowhere'}))).rejects.toThrow('/proc/nowhere');
 });
 
 test('names can’t leave the folder, collide or vanish, whatever the shoot and its files are called', async () => {
@@ -316,6 +334,6 @@ test('a disk with too little room is told before anything is copied', async () =
     files: attempt.files.map(file => ({...file, bytes: 9e15})),
   }));
   await expect(wrapUp(inputFor({...made, shoot: {...made.shoot, attempts: huge}}))).rejects.toThrow(
-    /^The wrap needs 18000000\.1 GB and the disk of .* has .* left; free some space or choose another folder\.$/,
+    /^The wrap needs 18000000\.0 GB and the disk of .* has .* left; free some space or choose another folder\.$/,
   );
 });
