@@ -20,7 +20,7 @@ export const frameBytes = (name: string): Buffer => {
   );
 };
 
-type Pending = {name: string; dueMs: number};
+type Pending = {name: string; openedMs: number; dueMs: number};
 
 /** Frames that lie on the card now: name → when they were made, epoch milliseconds. */
 export const framesOnCard = (folder: string): Map<string, number> => {
@@ -29,11 +29,20 @@ export const framesOnCard = (folder: string): Map<string, number> => {
   return new Map(names.sort().map(name => [name, statSync(path.join(folder, name)).mtimeMs]));
 };
 
+/** When the shutter opened for each shot that has ever been begun: name without its ending → epoch milliseconds. */
+export const openingsOf = (folder: string): Map<string, number> =>
+  new Map(
+    readdirSync(folder)
+      .filter(name => /\.(exposing|done)$/.test(name))
+      .map(name => JSON.parse(readFileSync(path.join(folder, name), 'utf8')) as Pending)
+      .map(({name, openedMs}) => [name, openedMs]),
+  );
+
 /** Lets every exposure whose time is over become frames. */
 const developDue = (folder: string): void => {
   for (const file of readdirSync(folder).filter(name => name.endsWith('.exposing'))) {
-    const {name, dueMs} = JSON.parse(readFileSync(path.join(folder, file), 'utf8')) as Pending;
-    if (Date.now() >= dueMs) develop(folder, {name, dueMs});
+    const pending = JSON.parse(readFileSync(path.join(folder, file), 'utf8')) as Pending;
+    if (Date.now() >= pending.dueMs) develop(folder, pending);
   }
 };
 
@@ -92,9 +101,11 @@ export const cardCamera = (folder: string, speed: number): Camera => {
     focus: async () => status,
     async expose({seconds, signal, onOpen, onClose}) {
       const number = readdirSync(folder).filter(name => /\.(exposing|done)$/.test(name)).length + 1;
+      const openedMs = Date.now();
       const pending: Pending = {
         name: `DSC_${String(number).padStart(5, '0')}`,
-        dueMs: Date.now() + (seconds * 1000) / speed,
+        openedMs,
+        dueMs: openedMs + (seconds * 1000) / speed,
       };
       writeFileSync(path.join(folder, `${pending.name}.exposing`), JSON.stringify(pending));
       onOpen();

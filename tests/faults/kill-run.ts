@@ -3,7 +3,7 @@ import {createHash} from 'node:crypto';
 import {existsSync, readdirSync, readFileSync, statSync} from 'node:fs';
 import path from 'node:path';
 import {createInterface} from 'node:readline';
-import {frameBytes, framesOnCard} from './card-camera.js';
+import {frameBytes, framesOnCard, openingsOf} from './card-camera.js';
 import {type Transpiled, transpileProgram} from './transpiled.js';
 
 /*
@@ -83,6 +83,7 @@ const soonMs = (instant: string): number => (['opening', 'open'].includes(instan
 
 type Entry = {
   kind: string;
+  at: string;
   attempt?: number;
   file?: {path: string; bytes: number; sha256: string; nameOnCamera: string};
   files?: {path: string; bytes: number; sha256: string}[];
@@ -134,6 +135,20 @@ const checkFiles = (shoot: string, entries: Entry[], camera: string, wrong: stri
     const name = path.basename(relative);
     const whole = camera !== 'card' || readFileSync(path.join(shoot, relative)).equals(frameBytes(name));
     if (!whole) wrong.push(`${relative} is half written under a whole name.`);
+  }
+};
+
+/** Every frame must be with the attempt that was the newest when its shutter opened. */
+const checkAttempts = (card: string, entries: Entry[], wrong: string[]): void => {
+  const openings = openingsOf(card);
+  const begun = entries
+    .filter(({kind}) => kind === 'attempt-begun')
+    .map(({at, attempt}) => ({at: Date.parse(at), attempt}));
+  for (const {kind, attempt, file} of entries) {
+    if (kind !== 'frame-pulled' || !file) continue;
+    const openedMs = openings.get(path.parse(file.nameOnCamera).name) ?? Number.NaN;
+    const truly = begun.findLast(({at}) => at <= openedMs)?.attempt;
+    if (truly !== attempt) wrong.push(`${file.nameOnCamera} of attempt ${truly} is with attempt ${attempt}.`);
   }
 };
 
@@ -215,6 +230,7 @@ export const killRun = async (
   report.attempts = entries.filter(({kind}) => kind === 'attempt-begun').length;
   report.frames = pulled.length;
   report.strays = entries.filter(({kind}) => kind === 'stray-pulled').length;
+  if (camera === 'card') checkAttempts(path.join(folder, 'card'), entries, wrong);
   if (new Set(pulled).size !== pulled.length) wrong.push('A frame was pulled into the shoot twice.');
   const made =
     camera === 'card'
