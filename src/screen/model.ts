@@ -106,7 +106,9 @@ export const createModel = (session: Session, {quit, view: openFile, now}: Model
     const before = followed;
     followed = state;
     const begun = state.activity.kind !== before.activity.kind ? placeOf(state) : null;
-    const moved = state.next.place !== before.next.place ? state.next.place : null;
+    // What a hand-off has come to is looked at before anything else.
+    const isHandedOff = before.activity.kind === 'wrapping';
+    const moved = state.next.place !== before.next.place && !isHandedOff ? state.next.place : null;
     const place = begun ?? moved;
     if (place && !takesText(ui.dialog)) change({kind: 'go to', place});
     if (begun && ui.dialog) change({kind: 'dialog', dialog: null});

@@ -11,7 +11,6 @@ import type {Preflighting} from './preflighting.js';
 import type {Intent} from './state.js';
 import {counted} from './units.js';
 import type {Job} from './workbench.js';
-import {wrapFiles} from './wrap-plan.js';
 
 /** A word that can't be done; one sentence for a person. It becomes a message and nothing else happens. */
 export class IntentFault extends Error {
@@ -25,7 +24,7 @@ export type IntentTools = {
   /** Starts a job, or says that something else runs. */
   start(job: Job): void;
   /** What the wrap place has chosen. */
-  wrapChoice: {folder: string; maybeToo: boolean} | null;
+  wrapChoice: {destination: string | null; maybeToo: boolean} | null;
 };
 
 const attemptFound = ({desk}: IntentTools, number: number): number => {
@@ -150,16 +149,17 @@ const beginSeries = async (
   await preflighting.begin({count, pauseSeconds, untilPassed, series: true});
 };
 
-const planWrap = (tools: IntentTools, {folder, maybeToo}: {folder: string | null; maybeToo: boolean}): void => {
+const planWrap = async (
+  tools: IntentTools,
+  {folder, maybeToo}: {folder: string | null; maybeToo: boolean},
+): Promise<void> => {
   const {desk} = tools;
-  const files = wrapFiles(desk.state().shoot, maybeToo);
-  if (files.length === 0) {
-    desk.change({wrapPlan: null});
-    throw new IntentFault(`No attempt is marked keep${maybeToo ? ' or maybe' : ''} yet; look back and mark one.`);
-  }
-  const destination = path.resolve(folder ?? path.join(desk.folder, 'wrap'));
-  const bytes = files.reduce((sum, file) => sum + file.bytes, 0);
-  tools.wrapChoice = {folder: destination, maybeToo};
-  desk.change({wrapPlan: {files: files.map(file => file.path), folder: destination, bytes}});
-  desk.say(`${counted(files.length, 'file')} to hand off.`);
+  const destination = folder === null ? null : path.resolve(folder);
+  const order = {shoot: desk.state().shoot, shootFolder: desk.folder, destination, maybeToo};
+  tools.wrapChoice = null;
+  desk.change({wrapPlan: null});
+  const {files, bytes, folder: own} = await desk.deps.planWrap(order);
+  tools.wrapChoice = {destination, maybeToo};
+  desk.change({wrapPlan: {files, folder: own, destination, bytes}});
+  desk.say(`${counted(files.length, 'file')} to hand off, with sidecars, contact sheet, set-up sheet and readings.`);
 };

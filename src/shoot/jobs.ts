@@ -17,7 +17,6 @@ import {lacksFrames, recoverFrames, unfinished} from './recover.js';
 import type {Activity, PreflightItem} from './state.js';
 import {counted} from './units.js';
 import type {Hands, Job} from './workbench.js';
-import {wrapFiles} from './wrap-plan.js';
 
 /** How often, how far apart and until when attempts follow each other. */
 export type SeriesOrder = {count: number; pauseSeconds: number; untilPassed: boolean; series: boolean};
@@ -238,10 +237,10 @@ const lookingFor = (attempt: number | undefined): Activity => ({
 
 /** Hands off what was chosen in the wrap plan. */
 export const wrap =
-  (desk: Desk, {folder: destination, maybeToo}: {folder: string; maybeToo: boolean}): Job =>
+  (desk: Desk, {destination, maybeToo}: {destination: string | null; maybeToo: boolean}): Job =>
   async ({signals}) => {
-    const {shoot} = desk.state();
-    desk.show({kind: 'wrapping', files: 0, of: wrapFiles(shoot, maybeToo).length, file: ''});
+    const {shoot, wrapPlan} = desk.state();
+    desk.show({kind: 'wrapping', files: 0, of: wrapPlan?.files.length ?? 0, file: ''});
     const {folder, files} = await desk.deps.wrapUp({
       shoot,
       shootFolder: desk.folder,
@@ -252,5 +251,5 @@ export const wrap =
     });
     await desk.append({kind: 'wrapped', folder, files});
     desk.change({wrapPlan: null});
-    desk.say(`${counted(files.length, 'file')} handed off to ${folder}.`);
+    desk.say(`${counted(files.length, 'file')} handed off and checked, in ${folder}`);
   };

@@ -8,15 +8,19 @@ import type {CameraSource, LinkTimes} from './camera-link.js';
 import type {AsleepMs} from './cue-clock.js';
 import type {Shoot} from './state.js';
 
+/** What is to be handed off, and where to: a folder, or null for the usual one in the shoot. */
+export type WrapOrder = {shoot: Shoot; shootFolder: string; destination: string | null; maybeToo: boolean};
+
+/** Tells what a hand-off would do, changing nothing; made in a later room of the house. */
+export type PlanWrap = (order: WrapOrder) => Promise<{folder: string; files: string[]; bytes: number}>;
+
 /** Hands off the kept files; made in a later room of the house. */
-export type WrapUp = (input: {
-  shoot: Shoot;
-  shootFolder: string;
-  destination: string;
-  maybeToo: boolean;
-  progress(files: number, of: number, file: string): void;
-  signal: AbortSignal;
-}) => Promise<{folder: string; files: ShootFile[]}>;
+export type WrapUp = (
+  order: WrapOrder & {
+    progress(files: number, of: number, file: string): void;
+    signal: AbortSignal;
+  },
+) => Promise<{folder: string; files: ShootFile[]}>;
 
 /** Everything that a running shoot needs of the world. */
 export type SessionDeps = {
@@ -32,6 +36,7 @@ export type SessionDeps = {
   speed: number;
   measurer: Measurer;
   judge: Judge;
+  planWrap: PlanWrap;
   wrapUp: WrapUp;
   /**
    * Holds the shoot's plates against those of an earlier shoot, once all are taken; sentences for a person. Only where

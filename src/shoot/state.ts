@@ -114,7 +114,11 @@ export type SessionState = {
   pictureFile: string | null;
   /** A guess of the face ellipse that waits for the person's word. */
   proposedZones: Zones | null;
-  wrapPlan: {files: string[]; folder: string; bytes: number} | null;
+  /**
+   * What "go on" would hand off: its names in the hand-off, the hand-off's own folder, and the place that the person
+   * chose for it, null for the usual one.
+   */
+  wrapPlan: {files: string[]; folder: string; destination: string | null; bytes: number} | null;
 };
 
 /** The five places, in the order of the work. */

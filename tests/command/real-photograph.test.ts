@@ -11,6 +11,7 @@ import {judge} from '../../src/judge/judge.js';
 import {fastClock} from '../../src/shoot/cue-clock.js';
 import {openSession} from '../../src/shoot/session.js';
 import type {Intent, Session} from '../../src/shoot/state.js';
+import {planWrap} from '../../src/wrap/plan-wrap.js';
 import {wrapUp} from '../../src/wrap/wrap-up.js';
 import {darkset} from '../built-program.js';
 import {needs} from '../needs.js';
@@ -107,6 +108,7 @@ test('a real photograph through the inbox is measured, judged, journaled, kept, 
     speed: 20,
     measurer: openMeasurer(),
     judge,
+    planWrap,
     wrapUp,
     keepAwake: async () => () => {},
   });

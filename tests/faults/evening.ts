@@ -65,6 +65,7 @@ const session = await openSession({
   speed: SPEED,
   measurer: kind === 'card' ? slowMeasurer() : (await import('../../src/frame/open-measurer.js')).openMeasurer(),
   judge,
+  planWrap: async order => (await import('../../src/wrap/plan-wrap.js')).planWrap(order),
   wrapUp: async input => (await import('../../src/wrap/wrap-up.js')).wrapUp(input),
   keepAwake: async () => () => undefined,
 });

@@ -187,7 +187,7 @@ describe('the keys of the places', () => {
     expect(sends(effectsOf(at(tried), tried, '5'))).toEqual([{kind: 'plan wrap', folder: null, maybeToo: false}]);
     const planned = {
       ...tried,
-      wrapPlan: {files: ['a'], folder: '/x', bytes: 1},
+      wrapPlan: {files: ['a'], folder: '/x', destination: null, bytes: 1},
       next: {place: 'wrap' as const, say: 'copy', how: ''},
     };
     expect(sends(effectsOf(at(planned), planned, '3'))).toEqual([{kind: 'stop'}]);

@@ -10,6 +10,7 @@ import type {Judge} from '../../src/judge/contract.js';
 import {fastClock} from '../../src/shoot/cue-clock.js';
 import {openSession, type SessionDeps} from '../../src/shoot/session.js';
 import type {Session, SessionState} from '../../src/shoot/state.js';
+import {planWrap} from '../../src/wrap/plan-wrap.js';
 import {type FakeCamera, type FakeCameraOptions, fakeCamera} from './fake-camera.js';
 
 export {type FakeCamera, type FakeCameraOptions, fakeCamera} from './fake-camera.js';
@@ -206,12 +207,14 @@ export const fakeSession = async (
     speed: options.clock ? 1 : speed,
     measurer,
     judge: fakeJudge,
-    wrapUp: async ({destination, shoot, progress}) => {
+    planWrap,
+    wrapUp: async ({shoot, progress, ...order}) => {
       const files = shoot.attempts.filter(({mark}) => mark === 'keep').flatMap(attempt => attempt.files);
+      const {folder: handOff} = await planWrap({shoot, ...order});
       files.forEach((file, at) => {
         progress(at + 1, files.length, file.path);
       });
-      return {folder: destination, files};
+      return {folder: handOff, files};
     },
     keepAwake: async () => () => undefined,
     asleepMs: () => 0,

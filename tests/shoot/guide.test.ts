@@ -147,7 +147,7 @@ describe('the guide', () => {
   });
 
   it('offers the wrap that was planned', () => {
-    const wrapPlan = {files: ['a.jpg', 'b.jpg'], folder: '/media/drive', bytes: 10};
+    const wrapPlan = {files: ['a.jpg', 'b.jpg'], folder: '/media/drive', destination: null, bytes: 10};
     expect(guide(view(fold([]), {wrapPlan}))).toMatchObject({place: 'wrap', say: 'copy 2 files', step: {do: 'wrap'}});
   });
 });

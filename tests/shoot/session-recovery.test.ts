@@ -227,6 +227,7 @@ it('a shoot that is open already is refused before anything is begun', async () 
       speed: 1,
       measurer: made.measurer,
       judge: () => ({checks: [], advice: []}),
+      planWrap: async () => ({folder: '', files: [], bytes: 0}),
       wrapUp: async () => ({folder: '', files: []}),
       keepAwake: async () => () => undefined,
     }),

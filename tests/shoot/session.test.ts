@@ -224,7 +224,7 @@ describe('a word that cannot be done', () => {
       {kind: 'begin series', count: 0, pauseSeconds: 1, untilPassed: false},
       /^A series has 1 to 999 attempts\.$/,
     ],
-    ['a wrap of nothing', {kind: 'wrap'}, /^No attempt is marked keep yet/],
+    ['a wrap of nothing', {kind: 'wrap'}, /^No attempt with a frame is marked keep: mark one first/],
     [
       'a face that is none',
       {kind: 'set zones', zones: {face: {cx: 0.5, cy: 0.5, rx: Number.NaN, ry: 1}}},
@@ -283,11 +283,19 @@ describe('what is said about an attempt', () => {
     made.session.send({kind: 'mark', attempt: 1, mark: 'keep'});
     made.session.send({kind: 'plan wrap', folder: '/media/drive', maybeToo: false});
     const {wrapPlan} = await made.until(state => state.wrapPlan !== null);
-    expect(wrapPlan).toEqual({files: ['attempts/001/DSC_0001.JPG'], folder: '/media/drive', bytes: 4096});
+    expect(wrapPlan).toEqual({
+      files: ['window-light-001.jpg'],
+      folder: '/media/drive/window-light-wrap',
+      destination: '/media/drive',
+      bytes: 4096,
+    });
     made.session.send({kind: 'go on'});
     const {shoot, message} = await made.until(state => resting(state) && state.shoot.wraps.length === 1);
-    expect(shoot.wraps[0]).toMatchObject({folder: '/media/drive', files: [{path: 'attempts/001/DSC_0001.JPG'}]});
-    expect(message?.say).toBe('1 file handed off to /media/drive.');
+    expect(shoot.wraps[0]).toMatchObject({
+      folder: '/media/drive/window-light-wrap',
+      files: [{path: 'attempts/001/DSC_0001.JPG'}],
+    });
+    expect(message?.say).toBe('1 file handed off and checked, in /media/drive/window-light-wrap');
   });
 });
 

@@ -52,6 +52,7 @@ it('on the simulated room, with the real measurer and judge, "go on" alone leads
     speed: SPEED,
     measurer: openMeasurer(),
     judge,
+    planWrap: async () => ({folder: '', files: [], bytes: 0}),
     wrapUp: async () => ({folder: '', files: []}),
     keepAwake: async () => () => undefined,
   });

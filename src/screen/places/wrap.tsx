@@ -16,15 +16,17 @@ const marked = (state: SessionState): string => {
 /** Wrap: what will be handed off, how far it has come, and what was handed off before. */
 export const Wrap = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}): ReactNode => {
   const {wrapPlan, activity, shoot} = state;
-  const fileRows = Math.max(3, layout.bodyRows - 11);
+  const fileRows = Math.max(2, layout.bodyRows - 13);
   const files = wrapPlan?.files ?? [];
   return (
     <Box flexDirection="column" height={layout.bodyRows} overflow="hidden">
       <Row word="shoot">{`${counted(shoot.attempts.length, 'attempt')}: ${marked(state)}`}</Row>
       <Row word="takes">{ui.wrap.maybeToo ? 'what is kept, and what is maybe' : 'what is kept'}</Row>
-      <Row word="to" rank={wrapPlan ? 'plain' : 'faint'}>
-        {wrapPlan ? plain(wrapPlan.folder) : 'no folder yet'}
-      </Row>
+      {wrapPlan ? (
+        <Row word="to" rows={2}>
+          {plain(wrapPlan.folder)}
+        </Row>
+      ) : null}
       <Box height={1} />
       {activity.kind === 'wrapping' ? (
         <>
@@ -35,13 +37,15 @@ export const Wrap = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: 
           <Box height={1} />
         </>
       ) : null}
-      {files.length === 0 ? (
+      {wrapPlan ? (
+        <Row word="files" rows={2}>
+          {`${counted(files.length, 'file')}, ${bytesSaid(wrapPlan.bytes)}; with sidecars, contact sheet, set-up sheet, look back and readings`}
+        </Row>
+      ) : shoot.attempts.every(({mark}) => mark !== 'keep') ? (
         <Row word="files" rows={2}>
           Nothing is kept yet: mark an attempt with k, in Attempt or in Look back.
         </Row>
-      ) : (
-        <Row word="files">{`${counted(files.length, 'file')}, ${bytesSaid(wrapPlan?.bytes ?? 0)}`}</Row>
-      )}
+      ) : null}
       {files.slice(0, fileRows).map(file => (
         <Row key={file} word="" rank="faint">
           {plain(file)}
@@ -50,7 +54,7 @@ export const Wrap = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: 
       {files.length > fileRows ? <Row word="" rank="faint">{`and ${files.length - fileRows} more`}</Row> : null}
       <Box height={1} />
       {shoot.wraps.slice(-3).map(wrap => (
-        <Row key={`${wrap.at} ${wrap.folder}`} word="done" rank="bright">
+        <Row key={`${wrap.at} ${wrap.folder}`} word="done" rank="bright" rows={3}>
           {`${clockSaid(wrap.at)}  ${counted(wrap.files.length, 'file')} handed off and checked: ${plain(wrap.folder)}`}
         </Row>
       ))}

@@ -3,7 +3,7 @@ import {type Binding, bind, openDialog, toSession, toUi, type Ui} from './state.
 
 /** The keys of Wrap. */
 export const wrapKeys = (ui: Ui, state: SessionState): Binding[] => {
-  const folder = state.wrapPlan?.folder ?? null;
+  const folder = state.wrapPlan?.destination ?? null;
   const maybeToo = !ui.wrap.maybeToo;
   return [
     bind(
