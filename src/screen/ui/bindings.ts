@@ -48,7 +48,7 @@ const toPlace = (place: Place, ui: Ui, state: SessionState): Effect[] => {
   const go = toUi({kind: 'go to', place});
   if (isWorking(state)) return [go];
   if (place !== 'wrap') return state.wrapPlan ? [toSession({kind: 'stop'}), go] : [go];
-  return [toSession({kind: 'plan wrap', folder: state.wrapPlan?.folder ?? null, maybeToo: ui.wrap.maybeToo}), go];
+  return [toSession({kind: 'plan wrap', folder: state.wrapPlan?.destination ?? null, maybeToo: ui.wrap.maybeToo}), go];
 };
 
 const otherPalette = (ui: Ui): Binding => {
