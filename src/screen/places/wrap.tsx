@@ -1,5 +1,6 @@
 import {Box} from 'ink';
 import type {ReactNode} from 'react';
+import type {Mark} from '../../../shared/journal.js';
 import type {SessionState} from '../../shoot/state.js';
 import type {Layout} from '../layout.js';
 import {Progress} from '../parts/progress.js';
@@ -8,9 +9,10 @@ import {plain} from '../plain.js';
 import type {Ui} from '../ui/state.js';
 import {bytesSaid, clockSaid, counted} from '../words.js';
 
-const marked = (state: SessionState): string => {
-  const count = (mark: string): number => state.shoot.attempts.filter(attempt => attempt.mark === mark).length;
-  return `${counted(count('keep'), 'attempt')} kept, ${count('maybe')} maybe, ${count('drop')} dropped, ${count('keep') + count('maybe') + count('drop') === state.shoot.attempts.length ? 'none' : state.shoot.attempts.length - count('keep') - count('maybe') - count('drop')} without a word`;
+const marked = ({shoot}: SessionState): string => {
+  const count = (mark: Mark | null): number => shoot.attempts.filter(attempt => attempt.mark === mark).length;
+  const unmarked = count(null);
+  return `${count('keep')} kept, ${count('maybe')} maybe, ${count('drop')} dropped${unmarked > 0 ? `, ${unmarked} without a word` : ''}`;
 };
 
 /** Wrap: what will be handed off, how far it has come, and what was handed off before. */
