@@ -95,6 +95,11 @@ export type Camera = {
   /** Sets and reads back. A value that the camera does not take is a CameraFault `refused`. */
   set(change: Partial<Exposure>): Promise<CameraStatus>;
   focus(step: 'drive' | 'lock'): Promise<CameraStatus>;
+  /**
+   * Sees shortly before an exposure of so many seconds to whatever would make its opening late. What fails here is told by
+   * `expose`, which does it again. Left out where there is nothing to see to.
+   */
+  arm?(seconds: number): Promise<void>;
   expose(request: ExposeRequest): Promise<FrameOnCamera[]>;
   /** Writes the whole file to `path` (which must not exist) or rejects; a rejected pull leaves no file at `path`. */
   pull(

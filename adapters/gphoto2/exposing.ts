@@ -1,6 +1,6 @@
 import {CameraFault, type CameraStatus, type ExposeRequest} from '../../shared/camera.js';
 import type {Clock} from '../../shared/clock.js';
-import {dialOf, longestShutter, type Readings, turn, turnToBulb} from './dials.js';
+import {dialOf, longestShutter, type Readings, readDials, turn, turnToBulb} from './dials.js';
 import type {CameraEvent, CardFile, Setting} from './messages.js';
 import type {Session} from './session.js';
 import {type BulbWay, bulbWays} from './settings-table.js';
@@ -129,16 +129,26 @@ const alreadyAt = (readings: Readings, seconds: number): boolean => {
   return typeof now === 'number' && Math.abs(Math.log2(now / seconds)) < 0.02;
 };
 
-type Plan = 'timed' | 'bulb';
+export type Plan = 'timed' | 'bulb';
 
 /** Sets the shutter time, or finds that it takes bulb. @throws CameraFault `refused` */
-const prepare = async (readings: Readings, seconds: number, tools: ExposureTools): Promise<Plan> => {
+const setTime = async (session: Session, readings: Readings, seconds: number): Promise<Plan> => {
   if (alreadyAt(readings, seconds)) return 'timed';
   const longest = longestShutter(readings);
   if (longest === null && readings.shutter === undefined) return 'timed';
-  if (longest !== null && seconds > longest * 1.1) return 'bulb';
-  await turn(tools.session, readings, 'shutterSeconds', seconds);
+  if (longest !== null && seconds > longest * 1.1) {
+    await turnToBulb(session, readings);
+    return 'bulb';
+  }
+  await turn(session, readings, 'shutterSeconds', seconds);
   return 'timed';
+};
+
+/** Everything that comes before the release: the time is set, and what was still waiting to be told is told. @throws CameraFault */
+export const prepareExposure = async (session: Session, seconds: number): Promise<Plan> => {
+  const plan = await setTime(session, await readDials(session, ['shutter']), seconds);
+  await session.ask<'drain'>({do: 'drain'}, 'be listened to');
+  return plan;
 };
 
 const timed = async (
@@ -238,21 +248,17 @@ const bulb = async (
 };
 
 /**
- * Takes one exposure: by the shutter setting where that reaches, held open by hand where it does not.
+ * Takes one exposure that has been prepared: by the shutter setting, or held open by hand.
  * @param format what the camera makes, as far as it is known: then the exposure is over with the last of its files
  * @throws CameraFault
  */
 export const takeExposure = async (
   request: ExposeRequest,
-  readings: Readings,
+  plan: Plan,
   format: CameraStatus['format'],
   tools: ExposureTools,
 ): Promise<Exposed> => {
-  const plan = await prepare(readings, request.seconds, tools);
-  if (plan === 'bulb') await turnToBulb(tools.session, readings);
   const listenEvery = (everyMs: number) => tools.session.ask<'listen'>({do: 'listen', everyMs}, 'be listened to');
-  // What still waits belongs to something earlier.
-  await tools.session.ask<'drain'>({do: 'drain'}, 'be listened to');
   const watch = watchEvents(tools);
   const expected = format === 'unknown' ? null : expectedFiles(format);
   try {

@@ -9,7 +9,15 @@ import type {Clock} from '../../shared/clock.js';
 import type {Exposure} from '../../shared/exposure.js';
 import {steadyClock} from './clock.js';
 import {longestShutter, type Readings, readDials, turn, turnToBulb} from './dials.js';
-import {closeShutter, type Exposed, type Held, takeExposure, USUAL_WRITING_MS} from './exposing.js';
+import {
+  closeShutter,
+  type Exposed,
+  type Held,
+  type Plan,
+  prepareExposure,
+  takeExposure,
+  USUAL_WRITING_MS,
+} from './exposing.js';
 import {driveFocus, lockFocus} from './focus.js';
 import {createFrames} from './frames.js';
 import type {CameraEvent, CardFile} from './messages.js';
@@ -39,6 +47,8 @@ export type Gphoto2Options = {
 
 const CLOCK_SLACK_SECONDS = 2;
 const CLOSE_LIMIT_MS = 4000;
+/** What was prepared holds for so long: somebody may turn a dial. */
+const ARMED_FOR_MS = 10_000;
 
 const kindsOf = (frames: readonly FrameOnCamera[]): CameraStatus['format'] => {
   const kinds = new Set(frames.map(frame => frame.kind));
@@ -77,6 +87,7 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
   let lost = new AbortController();
   let exposing: Promise<unknown> | null = null;
   let leftOpen: Held | null = null;
+  let armed: {seconds: number; plan: Promise<Plan>; untilMs: number} | null = null;
 
   const keyOf = (file: {folder: string; name: string}): string => `${file.folder}\n${file.name}`;
 
@@ -91,6 +102,7 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
       if (exposing === null && event.event === 'other') watchers.lookSoon();
     },
     onLost: fault => {
+      armed = null;
       reader.forget();
       lost.abort(fault);
       lost = new AbortController();
@@ -100,7 +112,8 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
   const reader = createReader(session);
   const watchers = createWatchers({
     everyMs: options.lookEveryMs ?? 2000,
-    isBusy: () => exposing !== null,
+    // A look at the camera just before the release would make it wait.
+    isBusy: () => exposing !== null || (armed !== null && performance.now() < armed.untilMs),
     isConnected: () => session.connected,
     look: async () => {
       const held = leftOpen;
@@ -119,6 +132,7 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
     const last = reader.last;
     // A body may not answer while its shutter is open.
     if (exposing !== null && last !== null) return last;
+    armed = null;
     return watchers.tell(await reader.read());
   };
 
@@ -141,9 +155,18 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
     reader.holdBulb(seconds);
   };
 
+  /** How this exposure is to be made, as it was prepared in the countdown or else now. */
+  const planFor = async (seconds: number): Promise<Plan> => {
+    const ready = armed;
+    armed = null;
+    if (ready === null || ready.seconds !== seconds || performance.now() > ready.untilMs) {
+      return prepareExposure(session, seconds);
+    }
+    return ready.plan.catch(() => prepareExposure(session, seconds));
+  };
+
   const expose = async (request: ExposeRequest): Promise<FrameOnCamera[]> => {
-    const readings = await readDials(session, ['shutter']);
-    const exposed = await takeExposure(request, readings, reader.expected, {
+    const exposed = await takeExposure(request, await planFor(request.seconds), reader.expected, {
       session,
       clock,
       lost: lost.signal,
@@ -182,6 +205,7 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
 
     async set(change: Partial<Exposure>) {
       checkFree();
+      armed = null;
       const readings = await readDials(session, ['shutter', 'aperture', 'iso']);
       if (change.shutterSeconds !== undefined) await setShutter(readings, change.shutterSeconds);
       if (change.fNumber !== undefined) await turn(session, readings, 'fNumber', change.fNumber);
@@ -197,6 +221,13 @@ export const openGphoto2 = async (options: Gphoto2Options): Promise<Gphoto2Camer
         reader.holdFocus(false);
       } else reader.holdFocus(!(await lockFocus(session, readings)).shown);
       return status();
+    },
+
+    async arm(seconds) {
+      checkFree();
+      const plan = prepareExposure(session, seconds);
+      armed = {seconds, plan, untilMs: performance.now() + ARMED_FOR_MS};
+      await plan;
     },
 
     async expose(request) {

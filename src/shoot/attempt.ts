@@ -27,6 +27,8 @@ export type AttemptOrder = {
   roomCheck: boolean;
   /** Resolves at the person's word to open, after a room check. */
   hold(): Promise<void>;
+  /** Told what the room check found, before it holds. */
+  roomSeen?(isDark: boolean): void;
   signals: StopSignals;
 };
 
@@ -61,7 +63,7 @@ export const runAttempt = async (kit: AttemptKit, order: AttemptOrder): Promise<
     }
 
     during = 'countdown';
-    const running = await countDown(kit, subject, sheet, signals.stop);
+    const running = await countDown(kit, subject, sheet, exposure.shutterSeconds, signals.stop);
     kit.room?.arrange(arrangement(rig, cues, {firing: 'all', sitter: true, painting: true}));
 
     during = 'exposure';

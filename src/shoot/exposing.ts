@@ -49,8 +49,18 @@ export type RunningCues = {
 export const announce = ({time, show}: Exposing, subject: Subject, sheet: CueSheet): void =>
   show({kind: 'countdown', subject, opensAtMs: time.clock.now() + sheet.countdownSeconds * 1000, cue: null});
 
+/** How long before the opening the camera is told to get ready, on the shoot's clock. */
+const ARM_AHEAD_MS = 3000;
+
+/** Lets the camera get ready towards the end of a countdown. What goes wrong then, the exposure itself tells. */
+const armAhead = async ({camera, time}: Exposing, seconds: number, opensAtMs: number, ended: AbortSignal) => {
+  await time.clock.until(opensAtMs - ARM_AHEAD_MS, ended);
+  await camera.arm?.(seconds);
+};
+
 /**
  * Counts down aloud to the opening: one prepared stream for countdown and cues, so that they keep their distances.
+ * @param seconds length of the exposure at its end; null where none comes
  * @returns at the moment of opening, with the cues still running
  * @throws the stop's reason, or SleptFault
  */
@@ -58,6 +68,7 @@ export const countDown = async (
   kit: Exposing,
   subject: Subject,
   sheet: CueSheet,
+  seconds: number | null,
   stop: AbortSignal,
 ): Promise<RunningCues> => {
   const {sound, time, show} = kit;
@@ -91,6 +102,7 @@ export const countDown = async (
     leave();
   };
   callCues().catch(() => undefined);
+  if (seconds !== null) armAhead(kit, seconds, opensAtMs, ended.signal).catch(() => undefined);
   try {
     await waitAwake(time, opensAtMs, awakeSince, stop);
   } catch (error) {

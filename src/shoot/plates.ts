@@ -32,7 +32,7 @@ export const takePlate = async (kit: PlateKit, plate: PlateName, signals: StopSi
   const sheet = plateCues(cues, exposure.shutterSeconds, plate, kit.room !== null);
   const nothing = (): void => undefined;
 
-  const running = await countDown(kit, subject, sheet, signals.stop);
+  const running = await countDown(kit, subject, sheet, exposure.shutterSeconds, signals.stop);
   kit.room?.arrange(arrangement(rig, sheet, plateScene(rig, plate)));
   const shutter = {opened: nothing, closed: nothing};
   const {frames, cutShort} = await openShutter(kit, subject, exposure.shutterSeconds, running, signals.stop, shutter);

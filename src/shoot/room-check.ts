@@ -1,9 +1,8 @@
 import type {CueSheet} from '../../shared/cues.js';
-import type {Measurement} from '../../shared/reading.js';
 import {printLevel} from '../light/words.js';
 import type {AttemptKit, AttemptOrder} from './attempt.js';
 import {countDown} from './exposing.js';
-import {takeProbe} from './probe.js';
+import {type Probed, takeProbe} from './probe.js';
 import {untilAborted} from './stopping.js';
 
 /**
@@ -13,16 +12,17 @@ import {untilAborted} from './stopping.js';
  */
 export const checkRoom = async (kit: AttemptKit, order: AttemptOrder): Promise<CueSheet> => {
   const {show, sound, shoot} = kit;
-  const {attempt, signals, hold} = order;
+  const {attempt, signals, hold, roomSeen} = order;
   const {cues, exposure, rig, zones} = shoot();
 
   show({kind: 'room check', attempt, say: null, holding: false});
-  const cuesSoFar = await countDown(kit, {kind: 'probe'}, untilLightsOut(cues), signals.stop);
+  const cuesSoFar = await countDown(kit, {kind: 'probe'}, untilLightsOut(cues), null, signals.stop);
   cuesSoFar.leave();
   show({kind: 'room check', attempt, say: null, holding: false});
-  const measurement = await takeProbe(kit, {exposure, rig, zones}, signals.stop);
-  const say = roomWords(kit, measurement);
-  await kit.append({kind: 'room-checked', attempt, levelEv: measurement.ambient.levelEv, say});
+  const probed = await takeProbe(kit, {exposure, rig, zones}, signals.stop);
+  const {say, isDark} = roomWords(kit, probed);
+  await kit.append({kind: 'room-checked', attempt, levelEv: probed.measurement.ambient.levelEv, say});
+  roomSeen?.(isDark);
   const told = hold();
   sound.say(say).catch(() => undefined);
   show({kind: 'room check', attempt, say, holding: true});
@@ -44,14 +44,16 @@ const afterLightsOut = (cues: CueSheet): CueSheet => ({
 });
 
 /** "Room dark." or what is wrong with it, held against the shoot's limits. */
-const roomWords = ({judge, shoot}: AttemptKit, measurement: Measurement): string => {
+const roomWords = ({judge, shoot}: AttemptKit, {measurement, room: seen}: Probed): {say: string; isDark: boolean} => {
+  if (!seen) return {say: 'Nothing could be told about the room.', isDark: false};
   const {limits, exposure, zones} = shoot();
   const {checks} = judge({measurement, limits, rig: null, exposure, changes: [], earlier: [], zones});
   const room = checks.find(({id}) => id === 'room');
-  const {levelEv, side} = measurement.ambient;
   if (!room || room.state === 'ok') {
-    return levelEv === null ? 'Nothing could be told about the room.' : `Room dark, ${printLevel(levelEv)}.`;
+    const level = printLevel(seen.levelEv);
+    return {say: seen.darkerThan ? `Room dark, darker than ${level}.` : `Room dark, ${level}.`, isDark: true};
   }
+  const {side} = measurement.ambient;
   const where = side === null || side === 'even' ? '' : `, mostly from the ${side} of the picture`;
-  return `The room is not dark: ${room.say}${where}.`;
+  return {say: `The room is not dark: ${room.say}${where}.`, isDark: false};
 };

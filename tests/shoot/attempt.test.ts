@@ -48,6 +48,18 @@ describe('an attempt', () => {
     }
   });
 
+  it('lets the camera get ready 3 s before the opening, and opens on time whatever comes of that', async () => {
+    const made = await stage();
+    const armed: {seconds: number; atMs: number}[] = [];
+    made.camera.arm = async seconds => {
+      armed.push({seconds, atMs: made.clock.now()});
+      throw new CameraFault('refused', 'The camera would not.');
+    };
+    expect(await made.run()).toMatchObject({kind: 'measured'});
+    const opening = made.shown.find(({activity}) => activity.kind === 'open')!;
+    expect(armed).toEqual([{seconds: 8, atMs: expect.closeTo(opening.atMs - 3000, -1)}]);
+  });
+
   it('arranges a room that arranges itself: all flashes that are on, the sitter, painting, room light out', async () => {
     const made = await stage();
     await made.run();

@@ -1,6 +1,7 @@
 import {readFile} from 'node:fs/promises';
 import {join} from 'node:path';
 import {describe, expect, it} from 'vitest';
+import {OPERATION} from '../../loopback-camera/codes.js';
 import {stillBytes} from '../../loopback-camera/still-camera.js';
 import {needsLibrary, noSignal, plainly, until, withBench} from './bench.js';
 
@@ -60,6 +61,29 @@ describe('an exposure through the real library', () => {
       expect(seen.length).toBeGreaterThan(3);
       expect((await camera.status()).format).toBe('raw+jpeg');
       expect(await camera.strays(Date.now() - 60_000)).toEqual([]);
+    });
+  });
+
+  it('asks nothing between the word to open and the release when it was armed', async context => {
+    needsLibrary(context);
+    await withBench({open: {lookEveryMs: 60_000}}, async ({camera, loopback, still}) => {
+      const askedUntilRelease = async (): Promise<number[]> => {
+        const from = loopback.asked.length;
+        await camera.expose(plainly(8));
+        const asked = loopback.asked.slice(from);
+        return asked.slice(0, asked.indexOf(OPERATION.initiateCapture));
+      };
+      // The driver answers from memory for 2 s.
+      const forgets = (): Promise<void> => new Promise(resolve => setTimeout(resolve, 2300));
+      await forgets();
+      expect(await askedUntilRelease()).toEqual([OPERATION.getPropertyDescription]);
+      await forgets();
+      await camera.arm!(8);
+      expect(await askedUntilRelease()).toEqual([]);
+      // What was prepared is for that time alone.
+      await camera.arm!(8);
+      await camera.expose(plainly(1));
+      expect(still.opened.map(one => one.seconds)).toEqual([8, 8, 1]);
     });
   });
 
