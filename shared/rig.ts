@@ -118,7 +118,7 @@ export const demoRig: Rig = {
     },
     {
       id: 'B',
-      name: 'rim, half warm, from behind at the right of the picture',
+      name: 'rim, half warm, from behind at the right',
       on: true,
       guideNumberMetres: 32,
       zoomMillimetres: 50,

@@ -79,6 +79,7 @@ export const openScreens = async (shoot: string | undefined, options: ScreensOpt
     speed: choice.speed,
     measurer,
     judge,
+    roomCheck: true,
     planWrap: async order => (await import('../wrap/plan-wrap.js')).planWrap(order),
     wrapUp: async input => (await import('../wrap/wrap-up.js')).wrapUp(input),
     ...(old && {comparePlates: old.compare}),

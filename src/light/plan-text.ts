@@ -1,4 +1,4 @@
-import {printAperture, printExposure, printIso} from '../../shared/exposure.js';
+import {printAperture, printIso} from '../../shared/exposure.js';
 import {plainText} from '../../shared/plain-text.js';
 import {BURIED_EV, buryRoom, describeDarkness} from './darkness.js';
 import {LONGEST_TIMED_SECONDS} from './equivalent.js';
@@ -18,7 +18,7 @@ import type {PlanReport} from './plan-schema.js';
 import {lightingRatio} from './power.js';
 import {planProbe} from './probe.js';
 import {luxOfEv100} from './room.js';
-import {printChange, printDistance, printLevel, printNumber, printSeconds, printSmall} from './words.js';
+import {printChange, printDistance, printLevel, printNumber, printSeconds, printSettings, printSmall} from './words.js';
 
 /** How a plan is printed. */
 export type PrintOptions = {
@@ -158,7 +158,7 @@ const changeSection = (report: PlanReport, {feet, asked}: PrintOptions): Section
   const hand = to && rig ? handSpeedFor(rig.painting, to, trailLevelEv(rig.painting, exposure)) : null;
   return [
     {
-      title: to ? `Change to ${printExposure(to).replace(/(\d)s /, '$1 s ')}` : 'Change',
+      title: to ? `Change to ${printSettings(to)}` : 'Change',
       lines: [
         `The room changes by ${printChange(change.ev, 2)}, the trail by ${printChange(change.trailEv, 2)}.`,
         flashChange(change),

@@ -1,4 +1,4 @@
-import {printShutter} from '../../shared/exposure.js';
+import {type Exposure, printAperture, printIso, printShutter} from '../../shared/exposure.js';
 import {plainText} from '../../shared/plain-text.js';
 
 /*
@@ -42,6 +42,10 @@ export const printStops = (stops: number): string => {
 
 /** A time as a person writes it: "8 s", "0.5 s", "1/125 s". */
 export const printSeconds = (seconds: number): string => `${printShutter(seconds).replace(/s$/, '')} s`;
+
+/** Settings as a person writes them: "8 s f/8 ISO 100". */
+export const printSettings = ({shutterSeconds, fNumber, iso}: Exposure, gap = ' '): string =>
+  [printSeconds(shutterSeconds), printAperture(fNumber), printIso(iso)].join(gap);
 
 export const METRES_PER_FOOT = 0.3048;
 

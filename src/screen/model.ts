@@ -8,7 +8,7 @@ import {goOn} from './ui/go-on.js';
 import {reduceUi} from './ui/reduce.js';
 import {type Binding, type Effect, firstUi, type Ui, type UiAction} from './ui/state.js';
 
-/** What the screens are drawn from. */
+/** What the screens are drawn from. A message that was left behind in another place is no longer in its state. */
 export type View = {ui: Ui; state: SessionState};
 
 export type Model = {
@@ -61,6 +61,8 @@ const placeOf = (state: SessionState): Place | null => {
 export const createModel = (session: Session, {quit, view: openFile, now}: ModelOptions): Model => {
   let ui = firstUi(session.state());
   let view: View = {ui, state: session.state()};
+  /** The message that stood there when the person went to another place. */
+  let leftBehind: SessionState['message'] = null;
   let isReady = false;
   let offered = {say: '', atMs: Number.NEGATIVE_INFINITY};
   let timer: NodeJS.Timeout | null = null;
@@ -86,7 +88,8 @@ export const createModel = (session: Session, {quit, view: openFile, now}: Model
     if (timer) clearTimeout(timer);
     timer = null;
     shownMs = now();
-    view = {ui, state: session.state()};
+    const state = session.state();
+    view = {ui, state: state.message !== null && state.message === leftBehind ? {...state, message: null} : state};
     for (const listener of listeners) listener();
   };
 
@@ -149,9 +152,12 @@ export const createModel = (session: Session, {quit, view: openFile, now}: Model
       const binding = bindingOf(bindingsFor(ui, session.state()), keyName(key));
       if (binding ? !lets(key, binding) : key.event === 'release') return;
       change({kind: 'notice', say: null});
+      const {place} = ui;
+      const {message} = session.state();
       if (binding) perform(binding.effects);
       else if (ui.dialog && key.text !== '') change({kind: 'dialog', dialog: typedInto(ui.dialog, key.text)});
       else return;
+      if (ui.place !== place) leftBehind = message;
       noteOffer(false);
       show();
     },

@@ -5,7 +5,7 @@ import {describeRoom} from '../light/darkness.js';
 import {ev100, flashStopsBetween, stopsBetween} from '../light/exposure.js';
 import {LightFault} from '../light/fault.js';
 import {distanceFactor, flashLevelEv, fNumberAt, modifierLossStops} from '../light/flash.js';
-import {flashCautions} from '../light/flash-care.js';
+import {flashCautions, popsSeconds} from '../light/flash-care.js';
 import {depthAroundMark, depthOfField} from '../light/focus.js';
 import {kelvinThrough} from '../light/gel.js';
 import {type WallName, wallHit} from '../light/geometry.js';
@@ -14,60 +14,88 @@ import {printAngle, printSpot} from '../light/rig-words.js';
 import {roomLevelEv} from '../light/room.js';
 import {wallAgainstFaceEv} from '../light/spill.js';
 import {spotOnFace, swayMargin} from '../light/sway.js';
-import {printChange, printDistance, printKelvin, printLevel, printNumber, printSmall} from '../light/words.js';
+import {
+  printChange,
+  printDistance,
+  printKelvin,
+  printLevel,
+  printNumber,
+  printSeconds,
+  printSmall,
+} from '../light/words.js';
+import {cellsOf} from './lines.js';
 import {plain} from './plain.js';
 import type {PlanField} from './ui/plan-field.js';
 import type {Draft} from './ui/state.js';
-import {ev100Said, shutterSaid} from './words.js';
+import {ev100Said} from './words.js';
 
 /* What the Plan answers beside each value: computed by src/light, said here. */
 
-const roomSaid = (plan: Draft): string => {
-  if (plan.roomEv100 === null) return 'measure it with a light meter or the probe; → says EV −4';
+/** One answer in one or more wordings, the fullest first: the first that fits is written beside its value. */
+type Wordings = readonly string[];
+
+const roomSaid = (plan: Draft): Wordings => {
+  if (plan.roomEv100 === null) return ['by a light meter or the probe; → says EV −4'];
   const level = roomLevelEv(plan.roomEv100, plan.exposure);
-  return `falls to ${printLevel(level)}: ${describeRoom(level)}`;
+  const words = describeRoom(level);
+  return [words, words.split(/[;:]/)[0]!].map(what => `falls to ${printLevel(level)}: ${what}`);
 };
 
-const spotSaid = (light: FlashLight): string => {
-  if (!light.snoot) return 'no snoot: it lights everything';
+const spotSaid = (light: FlashLight): Wordings => {
+  if (!light.snoot) return ['no snoot: it lights everything'];
   const spot = spotOnFace(light);
-  if (!spot) return '';
-  if (spot.fullMetres === null)
-    return `spot ${printSmall(spot.outerMetres)}, soft all over: no point sees the whole flash`;
+  if (!spot) return [];
+  if (spot.fullMetres === null) {
+    const soft = `spot ${printSmall(spot.outerMetres)}, soft all over`;
+    return [`${soft}: no point sees the whole flash`, soft];
+  }
+  const size = `spot ${printSmall(spot.fullMetres)}`;
   const margin = swayMargin(spot.fullMetres, light.angleDegrees);
-  const sways = [
-    margin.sidewaysMetres === null ? '' : `${printSmall(margin.sidewaysMetres)} sideways`,
-    margin.toAndFroMetres === null ? '' : `${printSmall(margin.toAndFroMetres)} to and fro`,
-  ].filter(part => part !== '');
   const holds = margin.covers === 'spot holds the face' ? 'holds the face' : 'lies on the face';
-  return `spot ${printSmall(spot.fullMetres)} ${holds}; you may sway ${sways.join(', ')}`;
+  const sways = (sideways: string, toAndFro: string): string =>
+    [
+      margin.sidewaysMetres === null ? '' : `${printSmall(margin.sidewaysMetres)} ${sideways}`,
+      margin.toAndFroMetres === null ? '' : `${printSmall(margin.toAndFroMetres)} ${toAndFro}`,
+    ]
+      .filter(part => part !== '')
+      .join(', ');
+  return [
+    `${size} ${holds}; you may sway ${sways('sideways', 'to and fro')}`,
+    `${size}; sway ${sways('sideways', 'to and fro')}`,
+    `${size}; sway ${sways('aside', 'in depth')}`,
+  ];
 };
 
 /** How far the sitter may be off the mark and still be sharp. */
-const sharpSaid = (plan: Draft): string => {
+const sharpSaid = (plan: Draft): Wordings => {
   const {lens, mark} = plan.rig;
   const depth = depthOfField({...lens, fNumber: plan.exposure.fNumber}, mark.cameraDistanceMetres);
   const {frontCentimetres, behindCentimetres} = depthAroundMark(depth, mark.cameraDistanceMetres);
-  const behind = behindCentimetres === null ? 'everything behind it' : `${Math.round(behindCentimetres)} cm behind it`;
-  return `sharp from ${Math.round(frontCentimetres)} cm before the mark to ${behind}`;
+  const front = Math.round(frontCentimetres);
+  if (behindCentimetres === null) return [`sharp from ${front} cm before the mark to infinity`];
+  const behind = Math.round(behindCentimetres);
+  return [
+    `sharp from ${front} cm before the mark to ${behind} cm behind it`,
+    `sharp ${front} cm before to ${behind} cm behind the mark`,
+  ];
 };
 
 /** What src/light answers, or its sentence about a rig that can't stand like this. */
-const orFault = (answer: () => string): string => {
+const orFault = (answer: () => Wordings): Wordings => {
   try {
     return answer();
   } catch (error) {
-    if (error instanceof LightFault) return error.message;
+    if (error instanceof LightFault) return [error.message, 'this cannot stand like that'];
     throw error;
   }
 };
 
 /** Where the beam goes on beyond the face. */
-const beyondSaid = (light: FlashLight, {rig}: Draft): string => {
+const beyondSaid = (light: FlashLight, {rig}: Draft): Wordings => {
   const hit = wallHit(rig, light);
-  return hit
-    ? `meets the ${hit.wall} at ${printChange(wallAgainstFaceEv(light, hit))} against the face`
-    : 'meets no wall near';
+  if (!hit) return ['meets no wall near'];
+  const level = printChange(wallAgainstFaceEv(light, hit));
+  return [`meets the ${hit.wall} at ${level} against the face`, `meets the ${hit.wall} at ${level}`];
 };
 
 /** Which lights strike a wall, beyond the face. */
@@ -87,55 +115,63 @@ const heightSaid = (light: FlashLight, {rig}: Draft): string => {
   return `${printDistance(Math.abs(rise))} ${rise > 0 ? 'above' : 'below'} the eyes`;
 };
 
-const aimSaid = (light: FlashLight, plan: Draft): string => {
+const aimSaid = (light: FlashLight, plan: Draft): Wordings => {
   const {aimOffDegrees: off} = light;
-  const turned = off === 0 ? '' : `to the ${off > 0 ? 'right' : 'left'} of the face in the picture; `;
-  return `${turned}${beyondSaid(light, plan)}`;
+  const beyond = beyondSaid(light, plan);
+  if (off === 0) return beyond;
+  const side = off > 0 ? 'right' : 'left';
+  return [`to the ${side} of the face in the picture; ${beyond[0]}`, `${side} of the face; ${beyond.at(-1)}`];
+};
+
+const popsSaid = (light: FlashLight, plan: Draft): Wordings => {
+  const [caution] = flashCautions(light, plan.exposure.shutterSeconds, 0);
+  return caution === undefined
+    ? []
+    : [caution, `${printNumber(popsSeconds(light), 1)} s from the first pop to the last`];
 };
 
 const colourSaid = (light: FlashLight): string =>
   `${printKelvin(kelvinThrough(light.kelvin, light.gel?.miredShift ?? 0))}, ${printNumber(modifierLossStops(light), 1)} stops lost in gel and snoot`;
 
-const lightSaid = (light: FlashLight, plan: Draft, what: string): string => {
-  if (what === 'on') return plain(light.name, 80);
-  if (!light.on) return '';
+const lightSaid = (light: FlashLight, plan: Draft, what: string): Wordings => {
+  if (what === 'on') return [plain(light.name, 80)];
+  if (!light.on) return [];
   switch (what) {
     case 'power':
-      return `${printChange(flashLevelEv(light, plan.exposure))} on the face`;
+      return [`${printChange(flashLevelEv(light, plan.exposure))} on the face`];
     case 'angle':
-      return `${printAngle(light.angleDegrees)}`;
+      return [printAngle(light.angleDegrees)];
     case 'height':
-      return heightSaid(light, plan);
+      return [heightSaid(light, plan)];
     case 'aim':
       return aimSaid(light, plan);
     case 'guide':
-      return `${printAperture(fNumberAt(light.guideNumberMetres, light.distanceMetres))} at full power and ISO 100, bare`;
+      return [
+        `${printAperture(fNumberAt(light.guideNumberMetres, light.distanceMetres))} at full power and ISO 100, bare`,
+      ];
     case 'pops':
-      return flashCautions(light, plan.exposure.shutterSeconds, 0)[0] ?? '';
+      return popsSaid(light, plan);
     case 'distance':
     case 'snoot':
       return spotSaid(light);
     case 'tube':
     case 'exit':
-      return printSpot({light, spot: spotOnFace(light)});
+      return [printSpot({light, spot: spotOnFace(light)})];
     default:
-      return colourSaid(light);
+      return [colourSaid(light)];
   }
 };
 
-/** What follows from one value of the Plan, in a line; empty where nothing does. */
-export const answerTo = (field: PlanField, plan: Draft): string => orFault(() => answered(field, plan));
-
-const answered = (field: PlanField, plan: Draft): string => {
+const answered = (field: PlanField, plan: Draft): Wordings => {
   const light = plan.rig.lights.find(candidate => candidate.id === field.light);
   if (light) return lightSaid(light, plan, field.id.slice(2));
   switch (field.id) {
     case 'time':
-      return `with these three, ${ev100Said(ev100(plan.exposure))} comes out middle grey`;
+      return [`with these three, ${ev100Said(ev100(plan.exposure))} comes out middle grey`];
     case 'aperture':
       return sharpSaid(plan);
     case 'iso':
-      return `the trail falls at ${printLevel(trailLevelEv(plan.rig.painting, plan.exposure))}`;
+      return [`the trail falls at ${printLevel(trailLevelEv(plan.rig.painting, plan.exposure))}`];
     case 'room':
       return roomSaid(plan);
     case 'camera':
@@ -144,17 +180,28 @@ const answered = (field: PlanField, plan: Draft): string => {
     case 'back wall':
     case 'left wall':
     case 'right wall':
-      return wallSaid(field.id, plan);
-    case 'trail':
-      return `of the ${plain(plan.rig.painting.name, 40)} at ${printAperture(plan.rig.painting.atFNumber)} ${printIso(plan.rig.painting.atIso)}`;
+      return [wallSaid(field.id, plan)];
+    case 'trail': {
+      const at = `at ${printAperture(plan.rig.painting.atFNumber)} ${printIso(plan.rig.painting.atIso)}`;
+      return [`of the ${plain(plan.rig.painting.name, 40)} ${at}`, at];
+    }
     default:
-      return '';
+      return [];
   }
+};
+
+/**
+ * What follows from one value of the Plan, in a line; empty where nothing does.
+ * @param columns cells that there are: of its wordings the fullest that fits, or else the shortest
+ */
+export const answerTo = (field: PlanField, plan: Draft, columns = Number.POSITIVE_INFINITY): string => {
+  const wordings = orFault(() => answered(field, plan));
+  return wordings.find(wording => cellsOf(wording) <= columns) ?? wordings.at(-1) ?? '';
 };
 
 const changedSettings = (exposure: Exposure, other: Exposure): string =>
   [
-    exposure.shutterSeconds !== other.shutterSeconds ? shutterSaid(exposure.shutterSeconds) : '',
+    exposure.shutterSeconds !== other.shutterSeconds ? printSeconds(exposure.shutterSeconds) : '',
     exposure.fNumber !== other.fNumber ? printAperture(exposure.fNumber) : '',
     exposure.iso !== other.iso ? printIso(exposure.iso) : '',
   ]

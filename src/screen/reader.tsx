@@ -1,5 +1,6 @@
 import {Box, Text, useWindowSize} from 'ink';
 import {type ReactNode, useSyncExternalStore} from 'react';
+import {printSettings} from '../light/words.js';
 import {wantedPlates} from '../shoot/plate-names.js';
 import type {Attempt} from '../shoot/state.js';
 import {wrapText} from './lines.js';
@@ -13,7 +14,6 @@ import {bindingsFor, isGoOn} from './ui/bindings.js';
 import {goOn} from './ui/go-on.js';
 import {chosenAttempt, listedAttempts} from './ui/look-back-keys.js';
 import {earlierRigs, planFields, planOf} from './ui/plan-fields.js';
-import {exposureSaid} from './words.js';
 
 const attemptLines = (attempt: Attempt): string[] => [
   `Attempt ${attempt.number}${attempt.mark ? `, marked ${attempt.mark}` : ''}.`,
@@ -93,7 +93,7 @@ export const Reader = ({model}: {model: Model}): ReactNode => {
   const next = goOn(ui, state);
   const others = bindingsFor(ui, state).filter(binding => !isGoOn(binding) && binding.say !== '');
   const lines = [
-    `${state.shoot.name}: ${ui.place}. ${exposureSaid(state.shoot.exposure, ', ')}.`,
+    `${state.shoot.name}: ${ui.place}. ${printSettings(state.shoot.exposure, ', ')}.`,
     next ? `Space goes on: ${next.say}.${next.how === '' ? '' : ` ${next.how}.`}` : 'Esc stops.',
     ...(state.camera.kind === 'lost' ? [`Camera lost: ${state.camera.say}`] : []),
     ...(state.message ? [`${state.message.trouble ? 'Trouble: ' : ''}${state.message.say}`] : []),

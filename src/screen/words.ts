@@ -1,16 +1,8 @@
-import {type Exposure, printAperture, printIso, printShutter} from '../../shared/exposure.js';
 import {printNumber} from '../light/words.js';
 
 /*
  * How the screens say what src/light/words.ts does not: settings, moments, sizes and lists.
  */
-
-/** "8 s", "1/125 s". */
-export const shutterSaid = (seconds: number): string => `${printShutter(seconds).replace(/s$/, '')} s`;
-
-/** "8 s  f/8  ISO 100". */
-export const exposureSaid = (exposure: Exposure, gap = '  '): string =>
-  [shutterSaid(exposure.shutterSeconds), printAperture(exposure.fNumber), printIso(exposure.iso)].join(gap);
 
 /** "EV −4.0": a light meter's reading at ISO 100. */
 export const ev100Said = (ev100: number): string => `EV ${printNumber(ev100, 1)}`;

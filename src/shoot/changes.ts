@@ -1,10 +1,10 @@
 import type {CueSheet} from '../../shared/cues.js';
-import {type Exposure, printAperture, printIso, printShutter} from '../../shared/exposure.js';
+import {type Exposure, printAperture, printIso} from '../../shared/exposure.js';
 import type {Limits} from '../../shared/journal.js';
 import {plainText} from '../../shared/plain-text.js';
 import type {FlashLight, Gel, Rig, Snoot} from '../../shared/rig.js';
 import {printPower} from '../light/power.js';
-import {printChange} from '../light/words.js';
+import {printChange, printSeconds} from '../light/words.js';
 import {degrees, metres, rounded, seconds} from './units.js';
 
 /** What an attempt was made with. */
@@ -33,7 +33,7 @@ const exposureChanges = (before: Exposure, after: Exposure): string[] =>
   before === after
     ? []
     : [
-        ...moved('time', printShutter(before.shutterSeconds), printShutter(after.shutterSeconds)),
+        ...moved('time', printSeconds(before.shutterSeconds), printSeconds(after.shutterSeconds)),
         ...moved('aperture', printAperture(before.fNumber), printAperture(after.fNumber)),
         ...moved('sensitivity', printIso(before.iso), printIso(after.iso)),
       ];

@@ -37,7 +37,7 @@ export const firstState = (deps: SessionDeps, open: OpenShoot): SessionState => 
   folder: open.folder,
   camera: {kind: 'lost', identity: null, say: 'Looking for the camera.'},
   sound: deps.sound.state(),
-  roomCheck: false,
+  roomCheck: deps.roomCheck ?? false,
   speed: deps.speed,
   activity: {kind: 'resting'},
   next: {place: 'plan', say: '', how: ''},

@@ -1,6 +1,6 @@
-import {printExposure} from '../../shared/exposure.js';
 import type {PlateName} from '../../shared/journal.js';
 import type {Zones} from '../../shared/zones.js';
+import {printSettings} from '../light/words.js';
 import {wantedPlates} from './plate-names.js';
 import {plateInstructions} from './plates.js';
 import {isReady} from './preflight.js';
@@ -49,8 +49,8 @@ const duringWork = ({activity, shoot}: GuideView): Guidance => {
         return at('attempt', 'look again', 'Mend what has failed, then go on.', {do: 'look at the preflight'});
       return at(
         'attempt',
-        activity.series ? 'begin the series' : `begin attempt ${shoot.attempts.length + 1}`,
-        'Going on says that all of this is so.',
+        `all of this is so: begin ${activity.series ? 'the series' : `attempt ${shoot.attempts.length + 1}`}`,
+        'One press answers for the whole list.',
         {
           do: 'begin',
           series: activity.series,
@@ -101,7 +101,7 @@ const whenResting = (view: GuideView): Guidance => {
   if (!shoot.planned) {
     return {
       place: 'plan',
-      say: `agree to ${printExposure(shoot.exposure)}`,
+      say: `agree to ${printSettings(shoot.exposure)}`,
       how: 'Look over exposure, lights and distances; change what is not so, then go on.',
       step: {do: 'agree to the plan'},
     };
@@ -142,7 +142,7 @@ const whenResting = (view: GuideView): Guidance => {
   return {
     place: 'attempt',
     say: `attempt ${shoot.attempts.length + 1}`,
-    how: 'First the list of what must be so.',
+    how: 'First the preflight: the list of what must be so.',
     step: {do: 'look at the preflight'},
   };
 };

@@ -2,8 +2,6 @@ import path from 'node:path';
 import type {PlateName} from '../../shared/journal.js';
 import {passes} from '../judge/judge.js';
 import {spokenVerdict} from '../judge/spoken.js';
-import {ev100} from '../light/exposure.js';
-import {printLevel} from '../light/words.js';
 import {type AttemptOutcome, measureAttempt, runAttempt} from './attempt.js';
 import {type Desk, sentenceOf} from './desk.js';
 import {freeBytes} from './disk.js';
@@ -43,6 +41,10 @@ export const attempts =
         series,
         roomCheck: desk.state().roomCheck === true && canProbe(desk),
         hold: hands.goneOn,
+        // Once the room was dark the frames themselves tell when it no longer is.
+        roomSeen: isDark => {
+          if (isDark) desk.change({roomCheck: false});
+        },
         signals: hands.signals,
       });
       tell(desk, attempt, outcome);
@@ -181,14 +183,14 @@ export const probe =
   async ({signals}) => {
     const {exposure, rig, zones} = desk.state().shoot;
     desk.show({kind: 'measuring', subject: {kind: 'probe'}});
-    const {ambient} = await takeProbe(desk.kit(), {exposure, rig, zones}, signals.stop);
-    if (ambient.levelEv === null) {
+    const {room} = await takeProbe(desk.kit(), {exposure, rig, zones}, signals.stop);
+    if (!room) {
       desk.say('The probe found nothing to measure; is the lens cap off?', true);
       return;
     }
-    const roomEv100 = Math.round((ambient.levelEv + ev100(exposure)) * 100) / 100;
-    await desk.append({kind: 'room-level-set', roomEv100, how: 'probe'});
-    desk.say(`The room falls to ${printLevel(ambient.levelEv)} at the planned exposure.`);
+    const roomEv100 = Math.round(room.roomEv100 * 100) / 100;
+    await desk.append({kind: 'room-level-set', roomEv100, how: room.darkerThan ? 'probe, at most' : 'probe'});
+    desk.say(room.say);
   };
 
 /** Measures an attempt's frame once more, with the plates, face and limits of now. */

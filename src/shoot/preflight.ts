@@ -1,10 +1,10 @@
 import type {CameraStatus} from '../../shared/camera.js';
 import type {CueSheet} from '../../shared/cues.js';
-import {type Exposure, printExposure} from '../../shared/exposure.js';
+import type {Exposure} from '../../shared/exposure.js';
 import {ev100} from '../light/exposure.js';
 import {printPower} from '../light/power.js';
 import {roomLevelEv} from '../light/room.js';
-import {printLevel} from '../light/words.js';
+import {printLevel, printSettings} from '../light/words.js';
 import {cueTrouble, flashOutsideExposure} from './cue-rules.js';
 import {expectedBytes} from './expected-bytes.js';
 import {heatWords} from './heat.js';
@@ -91,14 +91,14 @@ const SAME_STOPS = 0.17;
 
 const exposureItem = (planned: Exposure, {exposure, can}: CameraStatus): Finding => {
   if (!exposure)
-    return watch(`Planned is ${printExposure(planned)}; the camera does not tell its own.`, 'Check its dials.');
+    return watch(`Planned is ${printSettings(planned)}; the camera does not tell its own.`, 'Check its dials.');
   const near = (one: number, other: number): boolean => Math.abs(Math.log2(one / other)) < SAME_STOPS;
   const same =
     near(exposure.shutterSeconds, planned.shutterSeconds) &&
     near(exposure.fNumber, planned.fNumber) &&
     near(exposure.iso, planned.iso);
-  if (same) return ok(`${printExposure(planned)}, as planned.`);
-  const say = `The camera is at ${printExposure(exposure)}, planned is ${printExposure(planned)}.`;
+  if (same) return ok(`${printSettings(planned)}, as planned.`);
+  const say = `The camera is at ${printSettings(exposure)}, planned is ${printSettings(planned)}.`;
   return fail(say, can.setExposure ? 'Go on sets it.' : 'Set it on the camera.');
 };
 

@@ -7,6 +7,7 @@ import type {Measurement} from '../../shared/reading.js';
 import type {Rig} from '../../shared/rig.js';
 import type {Zones} from '../../shared/zones.js';
 import type {Measurer} from '../frame/measurer.js';
+import {type RoomFromProbe, roomFromProbe} from '../light/probe.js';
 import {arrangement, type Exposing, pullAll} from './exposing.js';
 import {untilAborted} from './stopping.js';
 
@@ -27,16 +28,23 @@ export const probeExposures = (exposure: Exposure): Exposure[] => {
   return equal.reverse();
 };
 
+/** What a probe has found. */
+export type Probed = {
+  /** As measured, but for the wall's level: that is the one of the full exposure, or the bound that it lies under. */
+  measurement: Measurement;
+  /** null where there was no wall to measure. */
+  room: RoomFromProbe | null;
+};
+
 /**
  * Takes one probe of the dark room and measures it. The camera is set back before this resolves, whatever happened.
- * @returns what the probe measured; its wall level is the one the full exposure would have
  * @throws CameraFault, or the stop's reason
  */
 export const takeProbe = async (
   kit: Exposing & {measurer: Measurer},
   {exposure, rig, zones}: {exposure: Exposure; rig: Rig; zones: Zones | null},
   stop: AbortSignal,
-): Promise<Measurement> => {
+): Promise<Probed> => {
   const {camera, measurer, room, shootFolder} = kit;
   const folder = '.probe';
   const cues: CueSheet = {...usualCueSheet(PROBE_SECONDS, 0), cues: []};
@@ -59,11 +67,19 @@ export const takeProbe = async (
       },
     );
     if (file === '') throw new CameraFault('lost', 'The probe left no frame on the camera; try it once more.');
-    return await untilAborted(measurer.measure(file, zones), stop);
+    return probed(await untilAborted(measurer.measure(file, zones), stop), set, exposure);
   } finally {
     await camera.set(exposure).catch(nothing => nothing);
     await rm(path.join(shootFolder, folder), {recursive: true, force: true}).catch(nothing => nothing);
   }
+};
+
+/** What the probe's reading means for the exposure that it stands for. */
+const probed = (measurement: Measurement, probe: Exposure, long: Exposure): Probed => {
+  const {ambient} = measurement;
+  const room = ambient.levelEv === null ? null : roomFromProbe(ambient.levelEv, probe, long);
+  const levelEv = room && Math.round(room.levelEv * 100) / 100;
+  return {measurement: {...measurement, ambient: {...ambient, levelEv}}, room};
 };
 
 /** Sets the first of these that the camera takes. */

@@ -43,6 +43,8 @@ export type SessionDeps = {
    * the shoot was begun from an earlier one.
    */
   comparePlates?(shoot: Shoot, shootFolder: string): Promise<string[]>;
+  /** Whether the room is checked before an opening until it was found dark; a person may turn it on and off. */
+  roomCheck?: boolean;
   /** Keeps the machine awake until the returned function is called; rejects with one sentence where it can't. */
   keepAwake(): Promise<() => void>;
   /** The wall clock, for the journal. */

@@ -101,7 +101,7 @@ export type SessionState = {
   folder: string;
   camera: CameraLink;
   sound: SoundState;
-  /** Whether a room check is made before every opening. */
+  /** Whether a room check is made before the next opening, where the camera can. It ends when the room was found dark. */
   roomCheck?: boolean;
   /** Simulated seconds go by this much faster than real ones (studio only); 1 otherwise. */
   speed: number;

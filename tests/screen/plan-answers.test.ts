@@ -48,6 +48,21 @@ describe('what the Plan answers', () => {
     expect(answer('A pops')).toBe('');
   });
 
+  it('answers whole beside every value of a usual rig where the window is as narrow as it may be', () => {
+    // 80 columns without margin, gaps and value: see src/screen/places/plan.tsx.
+    const columns = 47;
+    const dark = {...plan, roomEv100: null};
+    for (const draft of [plan, dark, {...plan, exposure: {...plan.exposure, fNumber: 16}}]) {
+      for (const field of planFields(draft)) {
+        const said = answerTo(field, draft, columns);
+        expect(said.length, said).toBeLessThanOrEqual(columns);
+      }
+    }
+    expect(answerTo(planFields(plan).find(field => field.id === 'A distance')!, plan, columns)).toMatch(
+      /^spot 10 cm; sway .* (to and fro|in depth)$/,
+    );
+  });
+
   it('says in a sentence when a light cannot stand where the rig puts it', () => {
     const tooNear = {...plan, rig: {...demoRig, lights: [{...demoRig.lights[0]!, distanceMetres: 0.2}]}};
     expect(answer('A distance', tooNear)).toMatch(/check both\.$/);

@@ -126,14 +126,14 @@ describe('a room check', () => {
       activity => activity.kind === 'room check' && activity.holding,
       () => {
         expect(made.camera.exposures).toEqual([0.25]);
-        expect(made.sound.said).toEqual(['Room dark, −9.0 EV.']);
+        expect(made.sound.said).toEqual(['Room dark, −9.4 EV.']);
         say();
       },
     );
     expect((await withCheck(made, told)).kind).toBe('measured');
     expect(made.camera.exposures).toEqual([0.25, 8]);
     expect(kindsOf(made).slice(0, 3)).toEqual(['attempt-begun', 'room-checked', 'shutter-opened']);
-    expect(made.open.shoot().attempts[0]!.roomCheck).toBe('Room dark, −9.0 EV.');
+    expect(made.open.shoot().attempts[0]!.roomCheck).toBe('Room dark, −9.4 EV.');
     expect((await made.camera.status()).exposure).toEqual({shutterSeconds: 8, fNumber: 8, iso: 100});
     expect(await readdir(made.kit.shootFolder)).not.toContain('.probe');
   });
@@ -142,7 +142,17 @@ describe('a room check', () => {
     const made = await stage();
     made.measurer.answers.push({ambient: {levelEv: -3.2, riseEv: 5.8, side: 'left', kelvin: 4000}});
     await withCheck(made, Promise.resolve());
-    expect(made.sound.said[0]).toBe('The room is not dark: -3.2 EV, mostly from the left of the picture.');
+    expect(made.sound.said[0]).toBe('The room is not dark: -3.21 EV, mostly from the left of the picture.');
+  });
+
+  it('claims no level that the noise of the probe could hide', async () => {
+    const made = await stage();
+    // Half a code of 8 bits is −10.2 EV: under twice that, nothing is known but the bound.
+    made.measurer.answers.push({ambient: {levelEv: -9.8, riseEv: null, side: null, kelvin: null}});
+    const seen: boolean[] = [];
+    await made.run({roomCheck: true, hold: () => Promise.resolve(), roomSeen: isDark => void seen.push(isDark)});
+    expect(made.sound.said[0]).toBe('Room dark, darker than −9.2 EV.');
+    expect(seen).toEqual([true]);
   });
 
   it('has no flash, and nobody painting, in a room that arranges itself', async () => {

@@ -81,7 +81,7 @@ describe('the preflight, watched', () => {
       'exposure',
       'fail',
       facts({exposure: {...exposure, iso: 400}}),
-      /^The camera is at 8s f\/8 ISO 400, planned is 8s f\/8 ISO 100\.$/,
+      /^The camera is at 8 s f\/8 ISO 400, planned is 8 s f\/8 ISO 100\.$/,
     ],
     [
       'an exposure that is marked a little differently',

@@ -1,10 +1,10 @@
 import {Box} from 'ink';
 import type {ReactNode} from 'react';
 import {printExposure} from '../../../shared/exposure.js';
+import {printSettings} from '../../light/words.js';
 import {places, type SessionState} from '../../shoot/state.js';
 import {plain} from '../plain.js';
 import type {Ui} from '../ui/state.js';
-import {exposureSaid} from '../words.js';
 import {Say} from './say.js';
 
 /** The card's room is only worth a word when it runs out. */
@@ -16,9 +16,9 @@ const cameraSaid = (state: SessionState): string => {
   const {identity, status} = camera;
   const name = identity.kind === 'studio' ? 'simulated room' : plain(`${identity.maker} ${identity.model}`.trim(), 40);
   const parts = [state.speed === 1 ? name : `${name}, ${state.speed}× faster`];
-  parts.push(exposureSaid(state.shoot.exposure));
+  parts.push(printSettings(state.shoot.exposure, '  '));
   if (status.exposure && printExposure(status.exposure) !== printExposure(state.shoot.exposure)) {
-    parts.push(`camera stands at ${exposureSaid(status.exposure, ' ')}`);
+    parts.push(`camera stands at ${printSettings(status.exposure)}`);
   }
   if (status.batteryPercent !== null) parts.push(`battery ${Math.round(status.batteryPercent)} %`);
   if (status.freeFrames !== null && status.freeFrames < FEW_FRAMES) parts.push(`room for ${status.freeFrames}`);

@@ -1,10 +1,20 @@
-import type {ReactNode} from 'react';
+import {type ReactNode, useState} from 'react';
 import type {SessionState} from '../../shoot/state.js';
+import {useStage} from '../context.js';
 import {useNow} from '../hooks/use-now.js';
 import {plain} from '../plain.js';
 import {bytesSaid} from '../words.js';
 import {Progress} from './progress.js';
 import {Row} from './row.js';
+
+/** That a frame is being measured, and for how long: how far it is nobody knows. */
+const Measuring = ({what}: {what: string}): ReactNode => {
+  const now = useNow(1000);
+  const {speed} = useStage().session.state();
+  const [sinceMs] = useState(now);
+  const seconds = Math.floor((now - sinceMs) / 1000 / speed);
+  return <Row word="measuring">{seconds < 1 ? what : `${what}, since ${seconds} s`}</Row>;
+};
 
 /** What is going on with a frame that is on its way, or with whatever else runs. */
 export const OnItsWay = ({state, columns}: {state: SessionState; columns: number}): ReactNode => {
@@ -27,7 +37,7 @@ export const OnItsWay = ({state, columns}: {state: SessionState; columns: number
         </>
       );
     case 'measuring':
-      return <Row word="measuring">what the frame holds</Row>;
+      return <Measuring what={activity.subject.kind === 'probe' ? 'the room' : 'what the frame holds'} />;
     case 'speaking':
       return (
         <Row word="speaking" rows={3}>

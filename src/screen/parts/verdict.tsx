@@ -7,10 +7,13 @@ import {plain} from '../plain.js';
 import {counted, listed} from '../words.js';
 import {ColumnContext, Row, textColumnsOf} from './row.js';
 
-/** A check's number with its unit, short enough for a column. */
-export const valueSaid = (value: number, unit: string): string => {
-  if (unit.startsWith('of ')) return value > 0 && value < 0.01 ? '<1 %' : printPercent(value);
-  return `${printNumber(value, unit === 'EV' || unit === 'stops' ? 1 : 2)} ${plain(unit, 20)}`.trim();
+/**
+ * A number with its unit, short enough for a column, rounded as the judge's sentences round it.
+ * @param digits after the point; a check's sentence has one
+ */
+export const valueSaid = (value: number, unit: string, digits = 1): string => {
+  if (unit.startsWith('of ')) return value < 0.1 ? `${printNumber(value * 100, digits)} %` : printPercent(value);
+  return `${printNumber(value, digits)} ${plain(unit, 20)}`.trim();
 };
 
 const order: Record<Check['state'], number> = {fail: 0, watch: 1, ok: 2};

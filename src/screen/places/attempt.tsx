@@ -12,7 +12,7 @@ import {Row, textColumnsOf} from '../parts/row.js';
 import {Verdict, verdictSaid} from '../parts/verdict.js';
 import {plain} from '../plain.js';
 import {shownNow, shownOf} from '../shown-file.js';
-import {latestAttempt} from '../ui/attempt-keys.js';
+import {checksRoom, latestAttempt} from '../ui/attempt-keys.js';
 import type {Ui} from '../ui/state.js';
 
 const markWord: Record<string, string> = {keep: 'kept', maybe: 'maybe', drop: 'dropped'};
@@ -62,17 +62,19 @@ const Lower = ({attempt, marks, columns}: {attempt: AttemptRecord; marks: boolea
   );
 };
 
-const nothingYet = 'Nothing was tried yet. Before each attempt a short list makes sure that nothing is forgotten.';
+const TITLE_ROWS = 6;
+
+const nothingYet = 'Nothing was tried yet. The preflight comes first: the list of all that must be so.';
 
 /** What there is to say of the newest attempt, beside its picture. */
 const Words = ({state, columns, rows}: {state: SessionState; columns: number; rows: number}): ReactNode => {
   const attempt = latestAttempt(state);
   const title = attempt ? titleOf(attempt) : nothingYet;
-  const titleRows = wrapText(title, textColumnsOf(columns), 4).length;
+  const titleRows = wrapText(title, textColumnsOf(columns), TITLE_ROWS).length;
   const isQuiet = attempt?.reading && state.activity.kind === 'resting';
   return (
     <Column columns={columns} rows={rows}>
-      <Row word="" rows={4}>
+      <Row word="" rows={TITLE_ROWS}>
         {title}
       </Row>
       <OnItsWay state={state} columns={columns} />
@@ -99,8 +101,8 @@ const Before = ({
   rows: number;
 }): ReactNode => (
   <Box flexDirection="column" height={rows}>
-    <Row word="before" rank="bright">
-      {`attempt ${(latestAttempt(state)?.number ?? 0) + 1}${series ? ', a series' : ''}${state.roomCheck ? ', with a room check' : ''}`}
+    <Row word="preflight" wordRank="bright" rank="bright">
+      {`attempt ${(latestAttempt(state)?.number ?? 0) + 1}${series ? ', a series' : ''}${checksRoom(state) ? '; after lights out a probe tells whether the room is dark' : ''}`}
     </Row>
     <Preflight items={items} rows={rows - 1} />
   </Box>

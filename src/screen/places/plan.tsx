@@ -6,7 +6,7 @@ import type {Layout} from '../layout.js';
 import {Column} from '../parts/column.js';
 import {ExpectedPicture} from '../parts/expected-picture.js';
 import {PlanMore} from '../parts/plan-more.js';
-import {Row} from '../parts/row.js';
+import {Row, textColumnsOf} from '../parts/row.js';
 import {Say} from '../parts/say.js';
 import {answerTo, costOf} from '../plan-answers.js';
 import {moreLines} from '../plan-more.js';
@@ -16,6 +16,8 @@ import {canForetell} from '../ui/plan-keys.js';
 import type {Draft, Ui} from '../ui/state.js';
 
 const VALUE_COLUMNS = 18;
+/** Cells for the answer beside a value. */
+const answerColumns = ({columns}: Layout): number => textColumnsOf(columns) - VALUE_COLUMNS - 1;
 /** Lines below the values. */
 const LOWER_ROWS = 2;
 
@@ -33,13 +35,24 @@ const Below = ({cost, answer, columns}: {cost: string; answer: string; columns: 
   );
 };
 
-const Field = ({field, plan, isChosen}: {field: PlanField; plan: Draft; isChosen: boolean}): ReactNode => (
+const Field = ({
+  field,
+  plan,
+  isChosen,
+  columns,
+}: {
+  field: PlanField;
+  plan: Draft;
+  isChosen: boolean;
+  /** For the answer. */
+  columns: number;
+}): ReactNode => (
   <Row word={field.label} wordRank={isChosen ? 'bright' : 'faint'}>
     <Box width={VALUE_COLUMNS} flexShrink={0}>
       <Say rank={isChosen ? 'bright' : 'plain'}>{isChosen ? `‹ ${field.value} ›` : `  ${field.value}`}</Say>
     </Box>
     <Box flexShrink={1} marginLeft={1}>
-      <Say rank={isChosen ? 'plain' : 'faint'}>{answerTo(field, plan)}</Say>
+      <Say rank={isChosen ? 'plain' : 'faint'}>{answerTo(field, plan, columns)}</Say>
     </Box>
   </Row>
 );
@@ -125,11 +138,11 @@ export const Plan = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: 
         {windowOf(fields, row, rows).map(field => (
           <Box key={field.id} flexDirection="column" flexShrink={0}>
             {heightOf(field) === 2 ? <Box height={1} /> : null}
-            <Field field={field} plan={plan} isChosen={field === fields[row]} />
+            <Field field={field} plan={plan} isChosen={field === fields[row]} columns={answerColumns(layout)} />
           </Box>
         ))}
       </Box>
-      <Below cost={cost} answer={answerTo(fields[row]!, plan)} columns={layout.columns - VALUE_COLUMNS - 15} />
+      <Below cost={cost} answer={answerTo(fields[row]!, plan)} columns={answerColumns(layout)} />
     </Box>
   );
 };

@@ -38,6 +38,10 @@ export const viewKey = (state: SessionState, attempt: Attempt): Binding[] => {
 /** The attempt that the screens speak of: the newest. */
 export const latestAttempt = (state: SessionState): Attempt | null => state.shoot.attempts.at(-1) ?? null;
 
+/** Whether a probe will tell of the room before the next opening. */
+export const checksRoom = ({roomCheck, camera}: SessionState): boolean =>
+  roomCheck === true && camera.kind === 'connected' && camera.status.can.probe;
+
 /** The keys of Attempt. */
 export const attemptKeys = (ui: Ui, state: SessionState): Binding[] => {
   const attempt = latestAttempt(state);
@@ -48,7 +52,7 @@ export const attemptKeys = (ui: Ui, state: SessionState): Binding[] => {
     [openDialog({kind: 'series', count: 5, pauseSeconds: 20, untilPassed: true, row: 0})],
     true,
   );
-  const checksRoom = state.roomCheck === true;
+  const checks = checksRoom(state);
   const canProbe = state.camera.kind === 'connected' && state.camera.status.can.probe;
   const waiting = attempt && ['open', 'closed', 'stopped'].includes(attempt.stage) && attempt.files.length === 0;
   return [
@@ -62,9 +66,12 @@ export const attemptKeys = (ui: Ui, state: SessionState): Binding[] => {
     ...(resting && waiting ? [bind('g', 'look for its frame', [toSession({kind: 'look for lost frames'})], true)] : []),
     ...(canProbe && (resting || state.activity.kind === 'preflight')
       ? [
-          bind('p', checksRoom ? 'no room check' : 'room check first', [
-            toSession({kind: 'set room check', on: !checksRoom}),
-          ]),
+          bind(
+            'p',
+            checks ? 'no room check' : 'room check',
+            [toSession({kind: 'set room check', on: !checks})],
+            state.activity.kind === 'preflight',
+          ),
         ]
       : []),
     ...(resting ? [bind('l', 'limits', [openDialog({kind: 'limits', limits: state.shoot.limits, row: 0})])] : []),

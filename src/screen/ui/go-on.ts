@@ -1,7 +1,8 @@
 import {isDeepStrictEqual} from 'node:util';
 import {usualCueSheet} from '../../../shared/cues.js';
+import {printSettings} from '../../light/words.js';
 import type {Activity, SessionState} from '../../shoot/state.js';
-import {counted, exposureSaid} from '../words.js';
+import {counted} from '../words.js';
 import {closeDialog, type Dialog, type Draft, type Effect, toSession, toUi, type Ui} from './state.js';
 
 /** What the one key does now; `say` stands on the bright line, `how` under it. */
@@ -40,7 +41,7 @@ const rigSaid = ({shoot: {rig}}: SessionState, draft: Draft): string =>
 
 const whatIsSet = (state: SessionState, draft: Draft): string => {
   const parts: string[] = [];
-  if (!isDeepStrictEqual(draft.exposure, state.shoot.exposure)) parts.push(exposureSaid(draft.exposure, ' '));
+  if (!isDeepStrictEqual(draft.exposure, state.shoot.exposure)) parts.push(printSettings(draft.exposure));
   if (!isDeepStrictEqual(draft.rig, state.shoot.rig)) parts.push(rigSaid(state, draft));
   if (draft.roomEv100 !== state.shoot.roomEv100) parts.push("the room's level");
   return parts.length > 0 ? `set ${parts.join(' and ')}` : 'leave it as it is';

@@ -2,8 +2,9 @@ import {printAperture} from '../../../shared/exposure.js';
 import type {Rig} from '../../../shared/rig.js';
 import {standsPossible} from '../../light/geometry.js';
 import {type Nominal, nominalFNumbers, nominalIsos, nominalShutters} from '../../light/nominal.js';
+import {printSeconds} from '../../light/words.js';
 import type {SessionState} from '../../shoot/state.js';
-import {ev100Said, shutterSaid} from '../words.js';
+import {ev100Said} from '../words.js';
 import {lightFields, lightSetFields} from './light-fields.js';
 import {markFields} from './mark-fields.js';
 import {further, type PlanField} from './plan-field.js';
@@ -31,7 +32,7 @@ const exposureFields = (plan: Draft): PlanField[] => [
   {
     id: 'time',
     label: 'time',
-    value: shutterSaid(plan.exposure.shutterSeconds),
+    value: printSeconds(plan.exposure.shutterSeconds),
     light: null,
     begins: false,
     step: (draft, steps) => ({
