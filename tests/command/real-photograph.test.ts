@@ -43,7 +43,7 @@ const makeFrames = async (): Promise<void> => {
   mkdirSync(inbox);
   mkdirSync(ready);
   const portrait = path.join(data, 'astronaut.png');
-  const photograph = sharp(portrait).resize(900, 900).removeAlpha();
+  const photograph = sharp(portrait).resize(600, 600).removeAlpha();
   const shaded = async (name: string, weight: (x: number) => number): Promise<void> => {
     const {data: pixels, info} = await photograph.clone().raw().toBuffer({resolveWithObject: true});
     for (let index = 0; index < pixels.length; index += 3) {
@@ -97,7 +97,7 @@ test('a real photograph through the inbox is measured, judged, journaled, kept, 
 }, async context => {
   needs(context, {python: 'skimage'}, 'python3-skimage');
   needs(context, 'exiftool', 'libimage-exiftool-perl');
-  const clock = fastClock(20);
+  const clock = fastClock(60);
   session = await openSession({
     folder: shootFolder,
     program: 'darkset test',
@@ -105,7 +105,7 @@ test('a real photograph through the inbox is measured, judged, journaled, kept, 
     room: null,
     sound: fakeSound(),
     clock,
-    speed: 20,
+    speed: 60,
     measurer: openMeasurer(),
     judge,
     planWrap,

@@ -17,7 +17,16 @@ import {hostileText, type MadeShoot, makeShoot, readingWith, rigWithB} from './m
 
 const never = new AbortController().signal;
 
-const evening = (): Promise<MadeShoot> =>
+const once = <Value>(make: () => Promise<Value>): (() => Promise<Value>) => {
+  let made: Promise<Value> | null = null;
+  return () => {
+    made ??= make();
+    return made;
+  };
+};
+
+/** One evening for all tests: they read it and change copies. */
+const evening = once(() =>
   makeShoot(
     [
       {reading: readingWith(-4, 1.4), mark: 'drop'},
@@ -27,7 +36,14 @@ const evening = (): Promise<MadeShoot> =>
       {reading: readingWith(-5.2, 0.6), rig: rigWithB({distanceMetres: 0.9, angleDegrees: 60}), mark: 'maybe'},
     ],
     {name: 'The Lantern Keeper'},
-  );
+  ),
+);
+
+/** The documents of that evening, in a folder of their own. */
+const eveningDocuments = once(async () => {
+  const {shoot, folder} = await evening();
+  return documentsOf(shoot, folder);
+});
 
 /** Writes the documents into a folder of their own and returns it. */
 const documentsOf = async (shoot: Shoot, shootFolder: string): Promise<string> => {
@@ -77,8 +93,7 @@ const hostileShoot = ({shoot}: MadeShoot): Shoot => ({
 });
 
 test('every page needs nothing but itself: no address, no script, and it says so to the browser', async () => {
-  const made = await evening();
-  const folder = await documentsOf(made.shoot, made.folder);
+  const folder = await eveningDocuments();
   for (const page of pages) {
     const html = readFileSync(path.join(folder, page), 'utf8');
     expect(html.replaceAll('xmlns="http://www.w3.org/2000/svg"', '')).not.toMatch(
@@ -89,8 +104,7 @@ test('every page needs nothing but itself: no address, no script, and it says so
 });
 
 test('the contact sheet tells of every attempt its number, settings, changes, readings, verdict, mark and notes', async () => {
-  const made = await evening();
-  const html = readFileSync(path.join(await documentsOf(made.shoot, made.folder), 'contact-sheet.html'), 'utf8');
+  const html = readFileSync(path.join(await eveningDocuments(), 'contact-sheet.html'), 'utf8');
   const cards = html.split('<li class=').slice(1);
   expect(cards).toHaveLength(5);
   expect(cards[1]).toContain('Changed: B moved 1.2 → 0.9 m');
@@ -141,8 +155,7 @@ const facePixels = async (picture: string | Buffer): Promise<number> => {
 
 test('a real browser shows the pages with their pictures, offline', {timeout: 240_000}, async context => {
   needs(context, 'chromium', 'chromium');
-  const made = await evening();
-  const folder = await documentsOf(made.shoot, made.folder);
+  const folder = await eveningDocuments();
   for (const [page, leastFace] of [
     ['contact-sheet.html', 8000],
     ['set-up.html', 8000],
@@ -171,16 +184,14 @@ test('a real browser finds the hostile text as text, and no element that it brou
 
 test('the set-up sheet prints on one page', {timeout: 240_000}, async context => {
   needs(context, 'chromium', 'chromium');
-  const made = await evening();
-  const folder = await documentsOf(made.shoot, made.folder);
+  const folder = await eveningDocuments();
   const pdf = path.join(folder, 'a.pdf');
   browse([`--print-to-pdf=${pdf}`, '--no-pdf-header-footer', `file://${path.join(folder, 'set-up.html')}`]);
   expect(readFileSync(pdf, 'latin1').match(/\/Type\s*\/Page\b/g)).toHaveLength(1);
 });
 
 test('the set-up sheet holds everything from which the set is built again', async () => {
-  const made = await evening();
-  const html = readFileSync(path.join(await documentsOf(made.shoot, made.folder), 'set-up.html'), 'utf8');
+  const html = readFileSync(path.join(await eveningDocuments(), 'set-up.html'), 'utf8');
   const text = textOf(html);
   for (const part of [
     'as in attempt 4, kept',
@@ -216,8 +227,7 @@ test('a renderer draws the set-up drawing', async context => {
 });
 
 test('the contact picture shows every frame, and stays one picture for any number of attempts', async () => {
-  const made = await evening();
-  const folder = await documentsOf(made.shoot, made.folder);
+  const folder = await eveningDocuments();
   const picture = path.join(folder, 'contact-sheet.jpg');
   expect(await sharp(picture).metadata()).toMatchObject({format: 'jpeg', width: 1600});
   expect(await facePixels(picture)).toBeGreaterThan(10_000);
