@@ -23,13 +23,22 @@ const textIn = (bytes: Buffer, at: number, length: number): string => {
   return field.toString('utf8', 0, end < 0 ? length : end);
 };
 
-/** Size, kind and time of one file on the card. */
-export const describe = async (connection: Connection, folder: string, name: string): Promise<CardFile> => {
+/**
+ * Size, kind and time of one file on the card, as far as the camera tells.
+ * @param check called with the library's code of the answer
+ */
+export const describe = async (
+  connection: Connection,
+  folder: string,
+  name: string,
+  check: (code: number) => void = () => undefined,
+): Promise<CardFile> => {
   const {library, context, camera} = connection.opened;
   const memory = stableMemory(SIZE.fileInfo);
   try {
     memory.bytes.fill(0);
     const code = await library.fileInfo(camera, folder, name, memory.pointer, context);
+    check(code);
     const fields = code < 0 ? 0 : memory.bytes.readInt32LE(INFO.fields);
     const madeAt = Number(memory.bytes.readBigInt64LE(INFO.madeAt));
     return {
@@ -44,7 +53,17 @@ export const describe = async (connection: Connection, folder: string, name: str
   }
 };
 
-/** Every file on the card, folder by folder. A folder that can't be read is passed over. */
+/** A camera that is gone, or has no time now, has not said what is on its card. */
+const UNTOLD: readonly number[] = [CODE.io, CODE.timeout, CODE.busy];
+
+const insist = (code: number): void => {
+  if (UNTOLD.includes(code)) throw new LibraryFault(code, 'The card could not be read', code !== CODE.busy);
+};
+
+/**
+ * Every file on the card, folder by folder. A folder that can't be read is passed over.
+ * @throws LibraryFault when the camera does not answer, or is busy
+ */
 export const listCard = async (connection: Connection): Promise<CardFile[]> => {
   const {library, context, camera} = connection.opened;
   const files: CardFile[] = [];
@@ -52,12 +71,11 @@ export const listCard = async (connection: Connection): Promise<CardFile[]> => {
   for (let next = 0; next < open.length && next < MOST_FOLDERS && files.length < MOST_FILES; next += 1) {
     const {folder, depth} = open[next]!;
     const names = await listed(library, list => library.cameraFiles(camera, folder, list, context));
-    if (names.code === CODE.io || names.code === CODE.timeout) {
-      throw new LibraryFault(names.code, 'The card could not be read', true);
-    }
-    for (const {name} of names.entries) files.push(await describe(connection, folder, name));
+    insist(names.code);
+    for (const {name} of names.entries) files.push(await describe(connection, folder, name, insist));
     if (depth >= DEEPEST) continue;
     const folders = await listed(library, list => library.cameraFolders(camera, folder, list, context));
+    insist(folders.code);
     for (const {name} of folders.entries) {
       open.push({folder: folder === '/' ? `/${name}` : `${folder}/${name}`, depth: depth + 1});
     }

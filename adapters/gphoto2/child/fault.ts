@@ -21,6 +21,7 @@ export const CODE = {
   timeout: -10,
   noSuchCamera: -105,
   fileNotFound: -108,
+  busy: -110,
   cancelled: -112,
   /** This machine's own disk, not the camera. */
   disk: -114,

@@ -101,6 +101,25 @@ describe('a camera that is lost', () => {
     });
   });
 
+  it.for([
+    ['list its files', OPERATION.getObjectHandles],
+    ['describe one', OPERATION.getObjectInfo],
+  ] as const)('is no empty card while it is too busy to %s', async ([, operation], context) => {
+    needsLibrary(context);
+    await withBench({}, async ({camera, loopback}) => {
+      const before = Date.now();
+      await camera.close();
+      await loopback.pressRelease();
+      await loopback.idle();
+      const own = ownEnvironment();
+      const again = await openGphoto2({port: `ip:127.0.0.1:${loopback.port}`, environment: own.environment});
+      loopback.inject(operation, {kind: 'refuse', code: RESPONSE.busy}, 99);
+      expect(await causeOf(again.strays(before))).toBe('busy');
+      await again.close();
+      own.remove();
+    });
+  });
+
   it('is asleep while it is frozen, and answers again when it thaws', async context => {
     needsLibrary(context);
     await withBench({}, async ({camera, loopback}) => {
