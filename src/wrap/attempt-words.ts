@@ -26,6 +26,7 @@ export const checkLine = ({id, say, state}: Check): string =>
 export const attemptDescription = (attempt: Attempt, shootName: string): string =>
   [
     `Attempt ${attempt.number} of ${plainText(shootName)}, ${settingsLine(attempt.exposure)}.`,
+    ...(attempt.changes.length > 0 ? [`Changed before it: ${plainText(attempt.changes.join('; '))}.`] : []),
     ...(attempt.reading?.checks.map(checkLine) ?? [`Verdict: ${verdictLine(attempt)}.`]),
     ...attempt.notes.map(note => `Note: ${plainText(note)}`),
   ].join('\n');

@@ -9,7 +9,7 @@ import {openSession} from '../../src/shoot/session.js';
 import type {Session, SessionState} from '../../src/shoot/state.js';
 import {fakeSound, temporaryFolder} from './fakes.js';
 
-const SPEED = 10;
+const SPEED = 20;
 
 const until = (session: Session, wanted: (state: SessionState) => boolean): Promise<SessionState> =>
   new Promise((resolve, reject) => {
@@ -39,7 +39,7 @@ it('on the simulated room, with the real measurer and judge, "go on" alone leads
     program: 'darkset test',
     cameras: {
       open: async () => {
-        const studio = await openStudio({clock, megapixels: 2, seed: 7});
+        const studio = await openStudio({clock, megapixels: 1, seed: 7});
         room = studio.room;
         return studio.camera;
       },

@@ -8,7 +8,7 @@ import {attemptDescription} from '../../src/wrap/attempt-words.js';
 import {cleanText} from '../../src/wrap/markup.js';
 import {type SidecarText, xmpSidecar} from '../../src/wrap/sidecar.js';
 import {needs} from '../needs.js';
-import {hostileText, makeShoot} from './made-shoot.js';
+import {hostileText, makeShoot, rigWithB} from './made-shoot.js';
 
 const text: SidecarText = {
   title: 'The Lantern Keeper, attempt 7',
@@ -94,11 +94,15 @@ test('any text gives a packet that an XML parser takes', context => {
   expect(() => execFileSync('xmllint', ['--noout', ...files], {stdio: 'pipe'})).not.toThrow();
 });
 
-test("the description holds the attempt's settings, readings and notes", async () => {
-  const {shoot} = await makeShoot([{mark: 'keep', notes: ['chin down\u001b[2J']}]);
-  const lines = attemptDescription(shoot.attempts[0]!, shoot.name).split('\n');
-  expect(lines[0]).toBe('Attempt 1 of lantern-keeper, 8 s f/8 ISO 100.');
+test("the description holds the attempt's settings, changes, readings and notes", async () => {
+  const moved = {mark: 'keep' as const, rig: rigWithB({distanceMetres: 0.9}), notes: ['chin down\u001b[2J']};
+  const {shoot} = await makeShoot([{}, moved]);
+  const lines = attemptDescription(shoot.attempts[1]!, shoot.name).split('\n');
+  expect(lines.slice(0, 2)).toEqual([
+    'Attempt 2 of lantern-keeper, 8 s f/8 ISO 100.',
+    'Changed before it: B moved 1.2 → 0.9 m.',
+  ]);
   expect(lines).toContain('face clear: clear');
-  expect(lines.find(line => line.startsWith('spill B: '))).toMatch(/−5\.4 EV.* \(watch\)$/);
+  expect(lines.find(line => line.startsWith('spill B: '))).toMatch(/−5\.8 EV/);
   expect(lines.at(-1)).toBe('Note: chin down [2J');
 });
