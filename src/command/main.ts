@@ -91,7 +91,7 @@ program
   .argument('<frame...>', 'photographs: JPEG, or RAW files with a preview')
   .option('--plates <folder>', 'with dark.jpg, light-A.jpg …, and zones.json')
   .option(...json)
-  .addHelpText('after', example('darkset measure my-shoot/attempts/007/*.jpg --plates my-shoot/plates'))
+  .addHelpText('after', example('darkset measure my-shoot/attempts/007/*.JPG --plates my-shoot/plates'))
   .action(async (frames: string[], options) => {
     const {measure} = await import('./measure.js');
     process.exitCode = await measure(frames, options);

@@ -16,7 +16,7 @@ let environment: NodeJS.ProcessEnv = {};
 
 beforeAll(async () => {
   const nothing = {files: [], reading: null};
-  const seventh = {files: ['FRAME.jpg'], mark: 'keep' as const};
+  const seventh = {files: ['FRAME.JPG'], mark: 'keep' as const};
   const made = await makeShoot([nothing, nothing, nothing, nothing, nothing, nothing, seventh], {name: 'my-shoot'});
   folder = made.parent;
   mkdirSync(path.join(folder, 'incoming'));
@@ -48,7 +48,7 @@ const run = (line: string): string =>
 
 test.each([
   ['plan', /EV/],
-  ['measure', /FRAME\.jpg/],
+  ['measure', /FRAME\.JPG/],
   ['attempts', /my-shoot: 7 attempts/],
   ['verify', /everything is as it was written/],
   ['wrap', /1 file handed off, checked after writing: .*hand-off/],
