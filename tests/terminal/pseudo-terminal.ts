@@ -24,6 +24,8 @@ export type PseudoTerminal = {
   resize(columns: number, rows: number): void;
   /** Waits until the screen holds this; rejects with the screen when it doesn't come. */
   until(what: RegExp | ((terminal: PseudoTerminal) => boolean), withinMs?: number): Promise<void>;
+  /** The program's process. */
+  pid: number;
   /** Exit code, when the program has ended. */
   ended: Promise<number>;
   kill(signal?: string): void;
@@ -127,6 +129,7 @@ export const openTerminal = (
         await sleep(30);
       }
     },
+    pid: child.pid,
     ended,
     kill: signal => {
       if (running) child.kill(signal);
