@@ -120,4 +120,3 @@ export type Measurement = z.infer<typeof measurementSchema>;
 export type Check = z.infer<typeof checkSchema>;
 export type Advice = z.infer<typeof adviceSchema>;
 export type Reading = z.infer<typeof readingSchema>;
-export type PrintedReading = z.infer<typeof printedReadingSchema>;

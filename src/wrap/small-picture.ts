@@ -40,8 +40,6 @@ export const createPictureMaker = (shootFolder: string) => {
   };
 };
 
-export type PictureMaker = ReturnType<typeof createPictureMaker>;
-
 /** The picture inside a page, so that the page needs nothing else; a word in its place where there is none. */
 export const embedded = (picture: SmallPicture | null, alt: string): Markup =>
   picture

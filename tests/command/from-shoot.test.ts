@@ -13,13 +13,6 @@ afterAll(() => place.remove());
 const lastWeek: Rig = {...demoRig, name: 'last week', notes: 'the wall was painted black'};
 const exposure = {shutterSeconds: 6, fNumber: 10, iso: 50};
 
-const until = async (holds: () => boolean): Promise<void> => {
-  for (let tries = 0; !holds(); tries += 1) {
-    if (tries > 500) throw new Error('It did not come about.');
-    await new Promise(resolve => setTimeout(resolve, 10));
-  }
-};
-
 test('a new shoot starts with the rig, exposure and limits of an earlier one, and one that has begun keeps its own', async () => {
   const old = await openShoot(`${place.folder}/last-week`, {program: 'test'});
   await old.append({kind: 'rig-set', rig: lastWeek});
@@ -31,8 +24,7 @@ test('a new shoot starts with the rig, exposure and limits of an earlier one, an
   const world = await fakeSession();
   try {
     startFrom(world.session, oldShoot);
-    await until(() => world.session.state().shoot.limits.coverage === 0.5);
-    const {shoot} = world.session.state();
+    const {shoot} = await world.until(state => state.shoot.limits.coverage === 0.5);
     expect(shoot.rig).toEqual(lastWeek);
     expect(shoot.exposure).toEqual(exposure);
     expect(() => startFrom(world.session, oldShoot)).toThrow(

@@ -175,6 +175,28 @@ export type FakeWorld = {
   close(): Promise<void>;
 };
 
+/** The state in which a session becomes so; rejects with where it stands when that doesn't come. */
+export const untilState = (
+  session: Session,
+  wanted: (state: SessionState) => boolean,
+  withinMs = 20_000,
+): Promise<SessionState> =>
+  new Promise((resolve, reject) => {
+    const look = (): void => {
+      if (!wanted(session.state())) return;
+      clearTimeout(timer);
+      unsubscribe();
+      resolve(session.state());
+    };
+    const timer = setTimeout(() => {
+      unsubscribe();
+      const {activity, message, camera: link} = session.state();
+      reject(new Error(`never came: ${wanted}; it is ${JSON.stringify({activity, message, link: link.kind})}`));
+    }, withinMs);
+    const unsubscribe = session.subscribe(look);
+    look();
+  });
+
 /**
  * A running shoot on stand-ins, for tests of the session and of the screens.
  * @param speed how many times faster than real time, where no clock is given; 40 makes an 8 s exposure 0.2 s long
@@ -221,22 +243,7 @@ export const fakeSession = async (
     linkTimes: {retryMs: [10, 20], lookMs: 50},
     ...options.deps,
   });
-  const until = (wanted: (state: SessionState) => boolean, what = wanted.toString()): Promise<SessionState> =>
-    new Promise((resolve, reject) => {
-      const look = (): void => {
-        if (!wanted(session.state())) return;
-        clearTimeout(timer);
-        unsubscribe();
-        resolve(session.state());
-      };
-      const timer = setTimeout(() => {
-        unsubscribe();
-        const {activity, message, camera: link} = session.state();
-        reject(new Error(`never came: ${what}; it is ${JSON.stringify({activity, message, link: link.kind})}`));
-      }, 20_000);
-      const unsubscribe = session.subscribe(look);
-      look();
-    });
+  const until = (wanted: (state: SessionState) => boolean): Promise<SessionState> => untilState(session, wanted);
   return {
     session,
     camera,
