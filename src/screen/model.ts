@@ -61,7 +61,7 @@ const placeOf = (state: SessionState): Place | null => {
 export const createModel = (session: Session, {quit, view: openFile, now}: ModelOptions): Model => {
   let ui = firstUi(session.state());
   let view: View = {ui, state: session.state()};
-  /** The message that stood there when the person went to another place. */
+  /** The message that stood there when another place was gone to. */
   let leftBehind: SessionState['message'] = null;
   let isReady = false;
   let offered = {say: '', atMs: Number.NEGATIVE_INFINITY};
@@ -113,7 +113,9 @@ export const createModel = (session: Session, {quit, view: openFile, now}: Model
     const isHandedOff = before.activity.kind === 'wrapping';
     const moved = state.next.place !== before.next.place && !isHandedOff ? state.next.place : null;
     const place = begun ?? moved;
-    if (place && !takesText(ui.dialog)) change({kind: 'go to', place});
+    const goes = place !== null && place !== ui.place && !takesText(ui.dialog);
+    if (goes) change({kind: 'go to', place});
+    if ((goes || begun) && state.message === before.message) leftBehind = state.message;
     if (begun && ui.dialog) change({kind: 'dialog', dialog: null});
     if (dark.has(state.activity.kind) && !ui.paletteChosen && ui.palette === 'day') {
       change({kind: 'palette', name: 'night', chosen: false});

@@ -2,6 +2,7 @@ import type {CueSheet} from '../../shared/cues.js';
 import {printLevel} from '../light/words.js';
 import type {AttemptKit, AttemptOrder} from './attempt.js';
 import {countDown} from './exposing.js';
+import {safePath} from './names.js';
 import {type Probed, takeProbe} from './probe.js';
 import {untilAborted} from './stopping.js';
 
@@ -16,6 +17,7 @@ export const checkRoom = async (kit: AttemptKit, order: AttemptOrder): Promise<C
   const {cues, exposure, rig, zones} = shoot();
 
   show({kind: 'room check', attempt, say: null, holding: false});
+  warmUp(kit);
   const cuesSoFar = await countDown(kit, {kind: 'probe'}, untilLightsOut(cues), null, signals.stop);
   cuesSoFar.leave();
   show({kind: 'room check', attempt, say: null, holding: false});
@@ -28,6 +30,16 @@ export const checkRoom = async (kit: AttemptKit, order: AttemptOrder): Promise<C
   show({kind: 'room check', attempt, say, holding: true});
   await untilAborted(told, signals.stop);
   return afterLightsOut(cues);
+};
+
+/**
+ * Lets the measurer get the plates ready while the countdown runs, by measuring one that it knows: the first measurement
+ * takes several times as long as the next, and the answer about the room is awaited in the dark.
+ */
+const warmUp = ({measurer, shoot, shootFolder}: AttemptKit): void => {
+  const {plates, zones} = shoot();
+  const file = plates.find(({plate}) => plate === 'dark')?.files.find(({kind}) => kind === 'jpeg');
+  if (file) measurer.measure(safePath(shootFolder, file.path), zones).catch(() => undefined);
 };
 
 const LIGHTS_OUT = 'lights out';

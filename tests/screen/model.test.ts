@@ -46,6 +46,33 @@ describe('the screens follow the session', () => {
     expect(model.view().ui.place).toBe('attempt');
   });
 
+  it('leave a message behind in the place where it was said, and show what is said on arriving', () => {
+    const {session, model, press} = open({next: {place: 'plates', say: 'take', how: ''}});
+    const message = {say: 'The dark plate is taken.', trouble: false};
+    session.set({message});
+    wait(100);
+    expect(model.view().state.message).toBe(message);
+    press('5');
+    expect(model.view().state.message).toBeNull();
+    session.set({message: {say: 'No attempt is marked keep yet.', trouble: true}});
+    wait(100);
+    expect(model.view().state.message?.trouble).toBe(true);
+    session.set({next: {place: 'attempt', say: 'attempt 1', how: ''}});
+    wait(100);
+    expect(model.view().state.message).toBeNull();
+    session.set({message: {say: 'Lost.', trouble: true}, next: {place: 'plates', say: 'look', how: ''}});
+    wait(100);
+    expect(model.view().state.message?.say).toBe('Lost.');
+  });
+
+  it('put away what lies over the preflight when they stop it', () => {
+    const {session, model, press} = open({activity: {kind: 'preflight', items: [], ready: true, series: false}});
+    press('?');
+    press('escape');
+    expect(model.view().ui.dialog).toBeNull();
+    expect(session.sent).toEqual([{kind: 'stop'}]);
+  });
+
   it('stays where the person looks when only a reading arrives', () => {
     const {session, model, press} = open({
       shoot: someShoot({attempts: [someAttempt(1)]}),

@@ -8,6 +8,7 @@ import {plain} from '../plain.js';
 import {bindingsFor} from '../ui/bindings.js';
 import {limitFields} from '../ui/limit-fields.js';
 import type {Dialog, Ui} from '../ui/state.js';
+import {Column} from './column.js';
 import {Row} from './row.js';
 import {Say} from './say.js';
 import {valueSaid} from './verdict.js';
@@ -29,13 +30,13 @@ const Help = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: Layout}
       <Box height={1} />
       <Box>
         {columns.map(column => (
-          <Box key={column[0]?.shown ?? 'none'} flexDirection="column" width="50%" overflow="hidden">
+          <Column key={column[0]?.shown ?? 'none'} columns={Math.floor(layout.columns / 2)}>
             {column.map(binding => (
-              <Row key={binding.shown} word={binding.shown} wordRank="bright">
+              <Row key={binding.shown} word={binding.shown} wordRank="bright" rows={2}>
                 {plain(binding.say, 60)}
               </Row>
             ))}
-          </Box>
+          </Column>
         ))}
       </Box>
     </Box>

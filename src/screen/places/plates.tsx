@@ -19,7 +19,7 @@ import {clockSaid} from '../words.js';
 const whatItIs = (plate: PlateName): string => {
   if (plate === 'dark') return 'the room without our lights';
   if (plate === 'sitter') return 'all flashes, no painting';
-  return `${plate} alone`;
+  return 'its flash alone';
 };
 
 const plateSaid = (state: SessionState, plate: PlateName, isNext: boolean): string => {

@@ -19,7 +19,9 @@ const isWorking = (state: SessionState): boolean => state.activity.kind !== 'res
 
 /** What "stop" does: stops what runs; at rest it goes one step back and never loses anything. */
 const stopping = (ui: Ui, state: SessionState): {say: string; effects: Effect[]} => {
-  if (isWorking(state)) return {say: 'stop', effects: [toSession({kind: 'stop'})]};
+  const stop = toSession({kind: 'stop'});
+  // What lies over the place was opened for what is stopped now.
+  if (isWorking(state)) return {say: 'stop', effects: ui.dialog ? [closeDialog, stop] : [stop]};
   if (ui.dialog) return {say: 'back', effects: [closeDialog]};
   if (ui.place === 'plates' && ui.plates.ellipse) {
     return {say: 'forget the change', effects: [toUi({kind: 'plates', change: {ellipse: null, sizing: false}})]};
