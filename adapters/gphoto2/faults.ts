@@ -32,7 +32,10 @@ export const linkAfter = (fault: CallFault): 'fine' | 'doubtful' | 'lost' => {
 };
 
 const sentences: Record<CameraFaultCause, (place: string, doing: string) => string> = {
-  gone: place => `The camera at ${place} is gone; check its cable and that it is on. darkset keeps looking for it.`,
+  gone: place =>
+    place.startsWith('ip:')
+      ? `No contact with a camera at ${place}; check that it is on and in this network. darkset keeps looking for it.`
+      : `The camera at ${place} is gone; check its cable and that it is on. darkset keeps looking for it.`,
   asleep: place => `The camera at ${place} does not answer; wake it with its release. darkset keeps trying.`,
   busy: (_place, doing) => `The camera is busy and could not ${doing}; wait a moment and try again.`,
   refused: (_place, doing) => `The camera refused to ${doing}.`,

@@ -1,4 +1,5 @@
 import path from 'node:path';
+import {CameraFault} from '../../shared/camera.js';
 import {keepCamera, type Link} from './camera-link.js';
 import {type Desk, setUpDesk} from './desk.js';
 import {guide} from './guide.js';
@@ -192,16 +193,14 @@ const run = (deps: SessionDeps, open: OpenShoot): Session => {
   };
 };
 
-/** Focuses and locks where the camera can; else takes the person's word for it at the next look. */
+/** Focuses and locks where the camera can; else locks what the person has focused, or asks for it. */
 const lockFocus = async (desk: Desk): Promise<void> => {
   const {camera} = desk.state();
   if (camera.kind !== 'connected') return;
   if (!camera.status.can.focusDrive) {
     await desk.link.refresh();
     const now = desk.state().camera;
-    if (now.kind === 'connected' && now.status.focusMode === 'auto') {
-      desk.say('The camera still focuses by itself; switch its focus to manual.', true);
-    }
+    if (now.kind === 'connected' && now.status.focusMode === 'auto') await lockAsItIs(desk);
     return;
   }
   await desk.camera().focus('drive');
@@ -209,6 +208,20 @@ const lockFocus = async (desk: Desk): Promise<void> => {
   await desk.append({kind: 'focus-locked', how: 'driven and locked by the camera'});
   await desk.link.refresh();
   desk.say('The focus is on the mark and locked.');
+};
+
+/** A camera that can't be told to focus may still be told to stay as it is. */
+const lockAsItIs = async (desk: Desk): Promise<void> => {
+  try {
+    await desk.camera().focus('lock');
+  } catch (error) {
+    if (!(error instanceof CameraFault && ['unable', 'refused'].includes(error.reason))) throw error;
+    desk.say('The camera still focuses by itself; switch its focus to manual.', true);
+    return;
+  }
+  await desk.append({kind: 'focus-locked', how: 'by the camera'});
+  await desk.link.refresh();
+  desk.say('The focus is locked.');
 };
 
 /** The newest picture of the shoot, for the screen. */

@@ -5,6 +5,7 @@ import {CameraFault} from '../../shared/camera.js';
 import {demoRig} from '../../shared/rig.js';
 import {readShoot} from '../../src/shoot/open-shoot.js';
 import type {Intent} from '../../src/shoot/state.js';
+import type {FakeWorld} from './fakes.js';
 
 import {begin, readyWorld, resting, world} from './worlds.js';
 
@@ -47,6 +48,39 @@ describe('a newcomer with no key but "go on"', () => {
       'plates/light-B.jpg',
       'plates/sitter.jpg',
     ]);
+  });
+
+  describe('whose camera focuses by itself and can’t be told to', () => {
+    const can = {setExposure: true, openShutter: true, focusDrive: false, probe: true};
+    const lockAsked = async (): Promise<FakeWorld> => {
+      const made = await world({
+        realRoom: true,
+        camera: {status: {focusMode: 'auto', focusLocked: false, can}},
+      });
+      await made.until(state => state.camera.kind === 'connected');
+      made.session.send({kind: 'go on'});
+      await made.until(({next}) => next.say === 'lock the focus on the camera');
+      return made;
+    };
+
+    it('has the focus locked as it is', async () => {
+      const {session, until} = await lockAsked();
+      session.send({kind: 'go on'});
+      const {shoot, message, next} = await until(state => state.message !== null);
+      expect(next.say).toBe('take the dark plate');
+      expect(shoot.focusLocked).toBe('by the camera');
+      expect(message).toEqual({say: 'The focus is locked.', trouble: false});
+    });
+
+    it('is told to switch it where the camera does not do that either', async () => {
+      const {session, until, camera} = await lockAsked();
+      camera.focus = async () => {
+        throw new CameraFault('unable', 'No.');
+      };
+      session.send({kind: 'go on'});
+      const {message} = await until(state => state.message?.trouble === true);
+      expect(message?.say).toBe('The camera still focuses by itself; switch its focus to manual.');
+    });
   });
 
   it('is told what to switch before every plate in a real room', async () => {
