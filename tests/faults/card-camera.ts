@@ -107,7 +107,10 @@ export const cardCamera = (folder: string, speed: number): Camera => {
         openedMs,
         dueMs: openedMs + (seconds * 1000) / speed,
       };
-      writeFileSync(path.join(folder, `${pending.name}.exposing`), JSON.stringify(pending));
+      // Whole or not at all: a camera does not die half-way into an exposure because we do.
+      const file = path.join(folder, `${pending.name}.exposing`);
+      writeFileSync(`${file}.part`, JSON.stringify(pending));
+      renameSync(`${file}.part`, file);
       onOpen();
       await wait(pending.dueMs - Date.now(), signal);
       onClose();

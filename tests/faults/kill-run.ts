@@ -3,6 +3,7 @@ import {createHash} from 'node:crypto';
 import {existsSync, readdirSync, readFileSync, statSync} from 'node:fs';
 import path from 'node:path';
 import {createInterface} from 'node:readline';
+import {within} from '../../src/shoot/stopping.js';
 import {frameBytes, framesOnCard, openingsOf} from './card-camera.js';
 import {type Transpiled, transpileProgram} from './transpiled.js';
 
@@ -78,6 +79,8 @@ const loadEvening = (program: string, folder: string, camera: string, mode: 'go-
 
 /** When the kill comes: soon after it has begun to do this. */
 const instants = ['opening', 'ready', 'countdown', 'open', 'pulling', 'measuring', 'wrapping'];
+/** Longer than anything takes to come about here, ms. */
+const NEVER_MS = 120_000;
 /** How soon, ms; as long as opening the shoot, a countdown, an exposure and a pull last in this evening. */
 const soonMs = (instant: string): number => (['opening', 'open'].includes(instant) ? 400 : 120);
 
@@ -208,7 +211,10 @@ export const killRun = async (
     const reached = instant === 'opening' ? Promise.resolve() : evening.reaches(instant);
     evening.begin();
     next = load();
-    await reached;
+    if (!(await within(NEVER_MS, reached))) {
+      wrong.push(`It never came to ${instant}; it stays at ${evening.lastSeen()}: ${evening.errors().slice(-400)}`);
+      kill = kills;
+    }
     await new Promise(resolve => setTimeout(resolve, soon));
     const during = evening.lastSeen();
     evening.kill();
@@ -223,6 +229,7 @@ export const killRun = async (
 
   const last = loadEvening(program.folder, folder, camera, 'until-quiet');
   last.begin();
+  if (!(await within(NEVER_MS, last.ended))) last.kill();
   if ((await last.ended) !== 0) wrong.push(`The last run did not end well: ${last.errors().slice(-400)}`);
   await program.remove();
   const entries = look();
