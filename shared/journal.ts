@@ -32,6 +32,8 @@ export const limitsSchema = z.record(z.string(), z.number());
 
 export const journalEntrySchema = z.discriminatedUnion('kind', [
   z.object({...base, kind: z.literal('shoot-begun'), name: z.string().max(200), program: z.string()}),
+  /** The set-up was taken over from an earlier shoot, in this folder at that time. */
+  z.object({...base, kind: z.literal('started-from'), folder: z.string().max(4096)}),
   z.object({...base, kind: z.literal('camera-seen'), camera: cameraIdentitySchema}),
   z.object({...base, kind: z.literal('rig-set'), rig: rigSchema}),
   z.object({...base, kind: z.literal('exposure-set'), exposure: exposureSchema}),

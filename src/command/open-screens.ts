@@ -82,7 +82,7 @@ export const openScreens = async (shoot: string | undefined, options: ScreensOpt
     roomCheck: true,
     planWrap: async order => (await import('../wrap/plan-wrap.js')).planWrap(order),
     wrapUp: async input => (await import('../wrap/wrap-up.js')).wrapUp(input),
-    ...(old && {comparePlates: old.compare}),
+    comparePlates: async (...plates) => (await import('./from-shoot.js')).compareWithOldShoot(...plates),
     keepAwake: () => first.then(keepAwake),
   }).catch(async error => {
     await Promise.all([measurer.close(), sound.close()]);

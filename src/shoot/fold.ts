@@ -71,6 +71,9 @@ const note = (shoot: Shoot, entry: JournalEntry): void => {
     case 'camera-seen':
       shoot.camera = entry.camera;
       return;
+    case 'started-from':
+      shoot.startedFrom = entry.folder;
+      return;
     case 'rig-set':
       shoot.rig = entry.rig;
       return;

@@ -51,6 +51,9 @@ export const doIntent = async (
 ): Promise<void> => {
   const {desk, preflighting, start} = tools;
   switch (intent.kind) {
+    case 'start from':
+      await desk.append({kind: 'started-from', folder: intent.folder});
+      return;
     case 'set exposure':
       return setExposure(tools, intent.change);
     case 'set rig':

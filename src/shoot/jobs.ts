@@ -134,10 +134,12 @@ export const plate =
 
 /** Says what is not as it was when the rig of an earlier shoot was built again. */
 const compareWithLastTime = async ({deps, folder, state, say}: Desk): Promise<void> => {
-  if (!deps.comparePlates) return;
   const {shoot, proposedZones} = state();
+  const {startedFrom} = shoot;
+  if (!deps.comparePlates || startedFrom === undefined) return;
   try {
-    say((await deps.comparePlates({...shoot, zones: shoot.zones ?? proposedZones}, folder)).join(' '));
+    const zones = shoot.zones ?? proposedZones;
+    say((await deps.comparePlates({...shoot, zones}, folder, startedFrom)).join(' '));
   } catch (error) {
     say(`The plates could not be held against last time's: ${sentenceOf(error)}`, true);
   }

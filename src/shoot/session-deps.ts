@@ -38,11 +38,8 @@ export type SessionDeps = {
   judge: Judge;
   planWrap: PlanWrap;
   wrapUp: WrapUp;
-  /**
-   * Holds the shoot's plates against those of an earlier shoot, once all are taken; sentences for a person. Only where
-   * the shoot was begun from an earlier one.
-   */
-  comparePlates?(shoot: Shoot, shootFolder: string): Promise<string[]>;
+  /** Holds a shoot's plates, once all are taken, against those of the one it was started from; sentences for a person. */
+  comparePlates?(shoot: Shoot, shootFolder: string, startedFrom: string): Promise<string[]>;
   /** Whether the room is checked before an opening until it was found dark; a person may turn it on and off. */
   roomCheck?: boolean;
   /** Keeps the machine awake until the returned function is called; rejects with one sentence where it can't. */

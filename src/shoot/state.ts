@@ -45,6 +45,8 @@ export type Plate = {plate: PlateName; exposure: Exposure | null; files: ShootFi
 export type Shoot = {
   name: string;
   begunAt: string;
+  /** Folder of the earlier shoot from which the set-up was taken over, absolute. */
+  startedFrom?: string;
   /** Whether a person has agreed to the exposure and rig; until then they are what every new shoot starts from. */
   planned?: boolean;
   rig: Rig;
@@ -129,6 +131,8 @@ export type Place = (typeof places)[number];
 export type Intent =
   | {kind: 'go on'}
   | {kind: 'stop'}
+  /** Remembers that the set-up comes from an earlier shoot, so that new plates are held against its own. */
+  | {kind: 'start from'; folder: string}
   | {kind: 'set exposure'; change: Partial<Exposure>}
   | {kind: 'set rig'; rig: Rig}
   | {kind: 'set room level'; roomEv100: number | null; how: string}

@@ -1,7 +1,10 @@
 import {afterAll, beforeAll, expect, test} from 'vitest';
 import {demoRig, type Rig} from '../../shared/rig.js';
 import {readOldShoot, startFrom} from '../../src/command/from-shoot.js';
+import {emptyShoot} from '../../src/shoot/fold.js';
 import {openShoot} from '../../src/shoot/open-shoot.js';
+import type {Shoot} from '../../src/shoot/state.js';
+import {rigFromShoot} from '../../src/wrap/from-shoot.js';
 import {fakeSession, temporaryFolder} from '../shoot/fakes.js';
 
 let place: Awaited<ReturnType<typeof temporaryFolder>>;
@@ -27,11 +30,38 @@ test('a new shoot starts with the rig, exposure and limits of an earlier one, an
     const {shoot} = await world.until(state => state.shoot.limits.coverage === 0.5);
     expect(shoot.rig).toEqual(lastWeek);
     expect(shoot.exposure).toEqual(exposure);
+    expect(shoot.startedFrom).toBe(`${place.folder}/last-week`);
     expect(() => startFrom(world.session, oldShoot)).toThrow(
       /^--from is for a new shoot, and .+ has begun; name another folder\.$/,
     );
   } finally {
     await world.session.close();
+  }
+});
+
+test('new plates are held against the earlier shoot’s once all are taken, also after a break', async () => {
+  const folder = `${place.folder}/next-week`;
+  const first = await fakeSession({folder});
+  startFrom(first.session, {folder: '/shoots/last-week', setUp: rigFromShoot(emptyShoot())});
+  await first.until(({shoot}) => shoot.planned === true);
+  await first.close();
+
+  const asked: string[] = [];
+  const comparePlates = async (shoot: Shoot, _folder: string, startedFrom: string): Promise<string[]> => {
+    asked.push(`${shoot.plates.length} plates against ${startedFrom}`);
+    return ['B is 0.6 EV brighter than last time.'];
+  };
+  const {session, until, close} = await fakeSession({folder, deps: {comparePlates}});
+  try {
+    await until(({camera}) => camera.kind === 'connected');
+    for (const plate of ['dark', 'light A', 'light B', 'sitter']) {
+      session.send({kind: 'take plate', plate});
+      await until(({shoot, activity}) => activity.kind === 'resting' && shoot.plates.at(-1)?.plate === plate);
+    }
+    expect(session.state().message).toEqual({say: 'B is 0.6 EV brighter than last time.', trouble: false});
+    expect(asked).toEqual(['4 plates against /shoots/last-week']);
+  } finally {
+    await close();
   }
 });
 
