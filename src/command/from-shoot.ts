@@ -46,14 +46,17 @@ export const compareWithOldShoot = async (shoot: Shoot, folder: string, startedF
 export const startFrom = (session: Session, old: OldShoot): void => {
   const {setUp} = old;
   const {shoot, folder} = session.state();
+  // The same line opens a shoot again where it was left.
+  if (shoot.startedFrom === old.folder) return;
   if (shoot.planned || shoot.plates.length > 0 || shoot.attempts.length > 0) {
     throw new UsageFault(
       `--from is for a new shoot, and ${quote(path.basename(folder))} has begun; name another folder.`,
     );
   }
-  session.send({kind: 'start from', folder: old.folder});
   session.send({kind: 'set rig', rig: setUp.rig});
   session.send({kind: 'set exposure', change: setUp.exposure});
   session.send({kind: 'set cues', cues: setUp.cues});
   session.send({kind: 'set limits', limits: setUp.limits});
+  // Last: what says so has taken over all of it.
+  session.send({kind: 'start from', folder: old.folder});
 };

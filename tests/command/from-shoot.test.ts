@@ -27,11 +27,14 @@ test('a new shoot starts with the rig, exposure and limits of an earlier one, an
   const world = await fakeSession();
   try {
     startFrom(world.session, oldShoot);
-    const {shoot} = await world.until(state => state.shoot.limits.coverage === 0.5);
+    const {shoot} = await world.until(state => state.shoot.startedFrom !== undefined);
+    expect(shoot.limits.coverage).toBe(0.5);
     expect(shoot.rig).toEqual(lastWeek);
     expect(shoot.exposure).toEqual(exposure);
     expect(shoot.startedFrom).toBe(`${place.folder}/last-week`);
-    expect(() => startFrom(world.session, oldShoot)).toThrow(
+    startFrom(world.session, oldShoot);
+    expect(world.session.state().shoot).toBe(shoot);
+    expect(() => startFrom(world.session, {...oldShoot, folder: '/shoots/another'})).toThrow(
       /^--from is for a new shoot, and .+ has begun; name another folder\.$/,
     );
   } finally {
@@ -43,7 +46,7 @@ test('new plates are held against the earlier shoot’s once all are taken, also
   const folder = `${place.folder}/next-week`;
   const first = await fakeSession({folder});
   startFrom(first.session, {folder: '/shoots/last-week', setUp: rigFromShoot(emptyShoot())});
-  await first.until(({shoot}) => shoot.planned === true);
+  await first.until(({shoot}) => shoot.startedFrom !== undefined);
   await first.close();
 
   const asked: string[] = [];
