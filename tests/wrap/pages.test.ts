@@ -68,11 +68,13 @@ const hostileShoot = ({shoot}: MadeShoot): Shoot => ({
   ...shoot,
   name: hostileText,
   focusLocked: hostileText,
+  camera: {kind: 'studio', maker: hostileText, model: hostileText, serial: '', port: ''},
   attempts: shoot.attempts.map(attempt => ({
     ...attempt,
     trouble: hostileText,
     notes: [hostileText],
     changes: [hostileText],
+    limits: {[hostileText]: 1},
     reading: attempt.reading && {
       ...attempt.reading,
       checks: attempt.reading.checks.map(check => ({...check, say: hostileText})),
