@@ -40,6 +40,8 @@ const FRESH_MS = 250;
 /** The session may change a hundred times a second while a file is pulled; the eye needs thirty. */
 const SHOWN_EVERY_MS = 33;
 
+/** What shows no message: one that came meanwhile is still to be read. */
+const messageless: ReadonlySet<string> = new Set(['countdown', 'open', 'waiting for a file']);
 /** Activities after which eyes must stay used to the dark. */
 const dark: ReadonlySet<string> = new Set(['preflight', 'countdown', 'room check', 'open', 'waiting for a file']);
 
@@ -115,7 +117,8 @@ export const createModel = (session: Session, {quit, view: openFile, now}: Model
     const place = begun ?? moved;
     const goes = place !== null && place !== ui.place && !takesText(ui.dialog);
     if (goes) change({kind: 'go to', place});
-    if ((goes || begun) && state.message === before.message) leftBehind = state.message;
+    const couldBeRead = !messageless.has(before.activity.kind);
+    if ((goes || begun) && couldBeRead && state.message === before.message) leftBehind = state.message;
     if (begun && ui.dialog) change({kind: 'dialog', dialog: null});
     if (dark.has(state.activity.kind) && !ui.paletteChosen && ui.palette === 'day') {
       change({kind: 'palette', name: 'night', chosen: false});

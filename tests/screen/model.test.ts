@@ -65,6 +65,19 @@ describe('the screens follow the session', () => {
     expect(model.view().state.message?.say).toBe('Lost.');
   });
 
+  it('keep a message that came while nothing but the wait for a file was shown, wherever that leads', () => {
+    const subject = {kind: 'attempt', attempt: 1} as const;
+    const {session, model} = open({
+      activity: {kind: 'waiting for a file', subject, say: 'Looking.'},
+      next: {place: 'attempt', say: 'attempt 2', how: ''},
+    });
+    session.set({message: {say: 'The frame of attempt 1 is not on this camera.', trouble: true}});
+    session.set({activity: {kind: 'resting'}, next: {place: 'plates', say: 'lock the focus', how: ''}});
+    wait(100);
+    expect(model.view().ui.place).toBe('plates');
+    expect(model.view().state.message?.trouble).toBe(true);
+  });
+
   it('put away what lies over the preflight when they stop it', () => {
     const {session, model, press} = open({activity: {kind: 'preflight', items: [], ready: true, series: false}});
     press('?');
