@@ -5,6 +5,7 @@ import {wantedPlates} from './plate-names.js';
 import {plateInstructions} from './plates.js';
 import {isReady} from './preflight.js';
 import type {Place, SessionState} from './state.js';
+import {counted} from './units.js';
 
 /** What "go on" does. */
 export type Step =
@@ -93,7 +94,7 @@ const whenResting = (view: GuideView): Guidance => {
     const {files, folder} = wrapPlan;
     return {
       place: 'wrap',
-      say: `copy ${files.length} files`,
+      say: `copy ${counted(files.length, 'file')}`,
       how: `To ${folder}; each copy is checked.`,
       step: {do: 'wrap'},
     };

@@ -74,7 +74,8 @@ const tell = (desk: Desk, attempt: number, outcome: AttemptOutcome): void => {
   } else if (outcome.troubles.length > 0) {
     desk.say(`Attempt ${attempt} is measured, but: ${sentenceOf(outcome.troubles[0])}`, true);
   } else {
-    desk.say(spokenVerdict(outcome.reading.checks, outcome.reading.advice));
+    // The advice stands on the screen anyway; it is spoken with the verdict.
+    desk.say(spokenVerdict(outcome.reading.checks, []));
   }
 };
 

@@ -8,16 +8,38 @@ import {Say} from './say.js';
 import {spark} from './spark.js';
 import {valueSaid} from './verdict.js';
 
-/** Numbers that are followed over the shoot: each check that has one, as it moved from attempt to attempt. */
-const graphsOf = (attempts: Attempt[], chosen: Attempt): {id: string; values: (number | null)[]; now: string}[] => {
+type Graph = {id: string; values: (number | null)[]; now: string; unit: string};
+
+/**
+ * Numbers that are followed over the shoot: each check that has one, as it moved from attempt to attempt. Those that gave
+ * trouble in any of the attempts come first, so that they are seen where there is room for few.
+ */
+const graphsOf = (attempts: Attempt[], chosen: Attempt): Graph[] => {
   const checks = chosen.reading?.checks.filter(check => check.value !== null) ?? [];
-  return checks.map(check => ({
+  const gaveTrouble = new Set(
+    attempts.flatMap(({reading}) => reading?.checks.flatMap(({id, state}) => (state === 'ok' ? [] : [id])) ?? []),
+  );
+  const first = checks.filter(({id}) => gaveTrouble.has(id));
+  return [...first, ...checks.filter(check => !first.includes(check))].map(check => ({
     id: check.id,
     values: attempts.map(
       attempt => attempt.reading?.checks.find(candidate => candidate.id === check.id)?.value ?? null,
     ),
     now: valueSaid(check.value!, check.unit),
+    unit: check.unit,
   }));
+};
+
+/** What a graph spans from its bottom to its top at least: smaller moves are chance and shall look like it. */
+const leastSpanOf = (unit: string): number => (unit.startsWith('of ') ? 0.1 : unit === 'heads' ? 0.3 : 1);
+
+/** The graph's bars, around the middle of its values. */
+const barsOf = ({values, unit}: Graph): string => {
+  const known = values.filter(value => value !== null);
+  const [least, most] = [Math.min(...known), Math.max(...known)];
+  const half = Math.max(most - least, leastSpanOf(unit)) / 2;
+  const middle = (least + most) / 2;
+  return spark(values, middle - half, middle + half);
 };
 
 /** A graph is at least this wide, with its word and its number. */
@@ -51,7 +73,7 @@ export const Graphs = ({
       {graphsOf(shown, chosen)
         .slice(0, rows * perLine)
         .map(graph => {
-          const line = spark(graph.values);
+          const line = barsOf(graph);
           return (
             <Column key={graph.id} columns={width} rows={1}>
               <Row word={plain(graph.id, 20)} margin={WORD_COLUMNS}>

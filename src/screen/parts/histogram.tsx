@@ -21,6 +21,11 @@ const clippedPart = (histogram: Histogram): number => {
   return above / Math.max(1, total(histogram));
 };
 
+/** Less than this is a few sparks. */
+const LEAST_CLIPPED = 0.0005;
+
+const clippedSaid = (part: number): string => (part < 0.01 ? '<1 %' : printPercent(part));
+
 /** Parts of the frame in so many equal steps from −12 to +2.5 EV, raised so that small parts can be seen. */
 const columnsOf = (histogram: Histogram, columns: number): number[] => {
   const {fromEv, stepEv, counts} = histogram;
@@ -46,12 +51,14 @@ const columnsOf = (histogram: Histogram, columns: number): number[] => {
 /** The levels of a frame in one line. */
 export const LevelLine = ({histogram, columns}: {histogram: Histogram; columns: number}): ReactNode => {
   const clipped = clippedPart(histogram);
-  const end = clipped >= 0.0005 ? ` ▌clipped ${clipped < 0.01 ? '<1 %' : printPercent(clipped)}` : ' nothing clipped';
+  const end = clipped >= LEAST_CLIPPED ? ` ▌clipped ${clippedSaid(clipped)}` : ' nothing clipped';
+  const [from, to] = [`${printNumber(SHOWN_FROM_EV, 0)} `, ` +${SHOWN_TO_EV} EV`];
+  const bars = Math.max(8, columns - from.length - to.length - end.length);
   return (
     <Box>
-      <Say rank="faint">{`${printNumber(SHOWN_FROM_EV, 0)} `}</Say>
-      <Say>{spark(columnsOf(histogram, Math.max(8, columns - 26)), 0, 1)}</Say>
-      <Say rank="faint">{' +2.5 EV'}</Say>
+      <Say rank="faint">{from}</Say>
+      <Say>{spark(columnsOf(histogram, bars), 0, 1)}</Say>
+      <Say rank="faint">{to}</Say>
       <Say rank={clipped >= 0.01 ? 'bright' : 'faint'}>{end}</Say>
     </Box>
   );
@@ -87,9 +94,7 @@ export const FullHistogram = ({
       <Say rank="faint">{scale.join('')}</Say>
       <Say rank="faint">EV around middle grey</Say>
       <Say rank={clipped >= 0.01 ? 'bright' : 'plain'}>
-        {clipped > 0
-          ? `${(clipped * 100).toFixed(1)} % of the frame is clipped, at the right end`
-          : 'nothing is clipped'}
+        {clipped >= LEAST_CLIPPED ? `${clippedSaid(clipped)} clipped, at the right end` : 'nothing clipped'}
       </Say>
     </Box>
   );

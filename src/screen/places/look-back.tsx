@@ -89,6 +89,7 @@ const changedSaid = (state: SessionState, chosen: Attempt): string => {
           {attempt: chosen.number, reading: chosen.reading, changes: chosen.changes},
         )
       : null;
+  if (chosen.number === state.shoot.attempts[0]?.number) return 'the first attempt';
   return plain(lesson?.say ?? (chosen.changes.length > 0 ? chosen.changes.join('; ') : 'nothing'));
 };
 
