@@ -33,15 +33,21 @@ export const setUpPage = (
 ): string => {
   const {rig, exposure, cues, limits, attempt, from} = rigFromShoot(shoot);
   const source = shoot.attempts.find(({number}) => number === attempt);
-  const learned = whatWasLearned(shoot, 4);
+  const learned = whatWasLearned(shoot, 3);
+  const cueTable = markup`<h2>Cues, from the opening of the shutter</h2>
+<table>${row('countdown', `begins ${seconds(cues.countdownSeconds)} before`)}${cueRows(cues)}</table>
+`;
+  // Many lights need the column that the cues share with few.
+  const isFull = rig.lights.length > 2;
   return printPage(
     `${shoot.name}: set-up`,
     style,
     markup`<h1>${shoot.name}</h1>
 <p class="quiet">Set-up sheet, as in ${from}, ${(source?.at ?? shoot.begunAt).slice(0, 10)}. Left and right are as one stands at the camera.</p>
-<div class="sheet">
+<div class="${isFull ? 'sheet full' : 'sheet'}">
 <section class="drawing">${inline(drawRigSvg(rig, {words: false}))}
-${picture && embedded(picture, `what came of it: ${from}`)}</section>
+${picture && embedded(picture, `what came of it: ${from}`)}
+${isFull && cueTable}</section>
 <section class="facts">
 ${setPlan(rig).lights.map(lightTable)}
 <h2>Camera and mark</h2>
@@ -56,10 +62,8 @@ ${row('painting light', paintingWords(rig))}
 ${shoot.focusLocked && row('focus', shoot.focusLocked)}
 ${Object.keys(limits).length > 0 && row('limits', limitWords(limits))}
 </table>
-<h2>Cues, from the opening of the shutter</h2>
-<table>${row('countdown', `begins ${seconds(cues.countdownSeconds)} before`)}${cueRows(cues)}</table>
+${!isFull && cueTable}
 </section>
-</div>
 <section class="plates">${shoot.plates.map(plate => plateFigure(plate, rig, plates.get(plate.plate) ?? null))}</section>
 <section class="learned">
 <h2>What was learned</h2>
@@ -67,7 +71,8 @@ ${source ? [markup`<p>Attempt ${source.number}: ${verdictLine(source)}.</p>`, ..
 ${lessonList('What helped:', learned.helped)}
 ${lessonList('What harmed:', learned.harmed)}
 ${rig.notes !== '' && markup`<p class="notes">${rig.notes}</p>`}
-</section>`,
+</section>
+</div>`,
   );
 };
 
@@ -84,7 +89,7 @@ const lightTable = (drawn: DrawnLight): Markup => {
   return markup`<h2>${light.id} ${light.name}${light.on ? null : ' (off)'}</h2>
 <table>
 ${row('power', `${printPower(light.power)}${light.pops > 1 ? `, ${light.pops} pops` : ''}, guide number ${printNumber(light.guideNumberMetres, 0)} m at ISO 100`)}
-${row('zoom', light.zoomMillimetres === null ? 'none' : `${printNumber(light.zoomMillimetres, 0)} mm`)}
+${row('zoom', light.zoomMillimetres === null ? 'not noted' : `${printNumber(light.zoomMillimetres, 0)} mm`)}
 ${row('snoot', snootWords(light))}
 ${row('gel', gelWords(light))}
 ${row('stands', `${printDistance(light.distanceMetres)} from the face, ${printAngle(light.angleDegrees)}, ${printDistance(light.heightMetres)} high`)}
@@ -164,13 +169,13 @@ const lessonList = (words: string, lessons: readonly Lesson[]): Markup | null =>
     : null;
 
 const style = `
-.sheet { display: grid; grid-template-columns: 1fr 1fr; gap: 1.5rem; }
+.sheet { display: grid; grid-template-columns: 1fr 1fr; gap: 1rem 1.5rem; }
 .drawing svg { width: 100%; max-height: 34rem; }
-.facts h2:first-child { margin-top: 0; }
+.facts h2:first-child, .learned h2 { margin-top: 0; }
 th { white-space: nowrap; }
-.plates { display: flex; flex-wrap: wrap; gap: 0.75rem; margin-top: 1rem; }
+.plates { display: grid; grid-template-columns: 1fr 1fr; gap: 0.75rem; align-content: start; }
 figure { margin: 0; }
-figcaption { font-size: 0.8rem; color: #555; max-width: 13rem; }
+figcaption { font-size: 0.8rem; color: #555; }
 .drawing img { display: block; margin-top: 1rem; }
 .learned ul { margin: 0; padding-left: 1.2rem; }
 .notes { white-space: pre-wrap; }
@@ -179,9 +184,14 @@ figcaption { font-size: 0.8rem; color: #555; max-width: 13rem; }
   body { font-size: 8pt; line-height: 1.3; }
   h1 { font-size: 13pt; } h2 { font-size: 9pt; margin: 0.5rem 0 0.15rem; }
   th, td { padding: 0 0.5rem 0 0; }
-  .plates { gap: 3mm; margin-top: 3mm; }
-  .plates img { width: 34mm; height: auto; }
-  figcaption { font-size: 7pt; max-width: 34mm; }
+  .sheet { gap: 3mm 6mm; }
+  .full { font-size: 7.2pt; line-height: 1.2; }
+  .full h2 { font-size: 8pt; }
+  .full .drawing svg { max-height: 80mm; }
+  .full .drawing > img { max-height: 55mm; width: auto; }
+  .plates { gap: 2mm; }
+  .plates img { max-height: 26mm; width: auto; }
+  figcaption { font-size: 6.5pt; line-height: 1.15; }
   .learned li { break-inside: avoid; }
 }
 `;

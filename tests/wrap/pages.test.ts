@@ -5,6 +5,7 @@ import path from 'node:path';
 import sharp from 'sharp';
 import {expect, test} from 'vitest';
 import type {ShootFile} from '../../shared/journal.js';
+import type {Rig} from '../../shared/rig.js';
 import {foldShoot} from '../../src/shoot/fold.js';
 import type {Shoot} from '../../src/shoot/state.js';
 import {contactGrid} from '../../src/wrap/contact-picture.js';
@@ -184,9 +185,16 @@ test('a real browser finds the hostile text as text, and no element that it brou
   }
 });
 
-test('the set-up sheet prints on one page', {timeout: 240_000}, async context => {
+test.for([2, 4])('the set-up sheet of %i lights prints on one page', {timeout: 240_000}, async (lights, context) => {
   needs(context, 'chromium', 'chromium');
-  const folder = await eveningDocuments();
+  const {shoot, folder: shootFolder} = await evening();
+  const more = (rig: Rig): Rig => ({
+    ...rig,
+    notes: 'Black cloth behind; cardboard left and right of the head.',
+    lights: Array.from({length: lights}, (_, at) => ({...rig.lights[at % 2]!, id: 'ABCD'[at]!})),
+  });
+  const attempts = shoot.attempts.map(attempt => ({...attempt, rig: more(attempt.rig)}));
+  const folder = await documentsOf({...shoot, attempts}, shootFolder);
   const pdf = path.join(folder, 'a.pdf');
   browse([`--print-to-pdf=${pdf}`, '--no-pdf-header-footer', `file://${path.join(folder, 'set-up.html')}`]);
   expect(readFileSync(pdf, 'latin1').match(/\/Type\s*\/Page\b/g)).toHaveLength(1);
