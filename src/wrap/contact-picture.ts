@@ -9,18 +9,25 @@ import {pictureWord, type SmallPicture} from './small-picture.js';
 const WIDTH = 1600;
 const GAP = 10;
 const HEADER = 50;
-const LABEL = 112;
+/** Height of the words under a frame without its readings, and of each line of readings. */
+const LABEL = 78;
+const LINE = 17;
+/** Width of a sign of the words, about. */
+const SIGN = 7;
 /** JPEG can be no higher. */
 const HIGHEST = 65_500;
 
 /** How the sheet is divided: more columns for more attempts, so that it stays one picture. */
-export const contactGrid = (attempts: number): {columns: number; cell: number; frame: number; rows: number} => {
+export const contactGrid = (attempts: number) => {
   for (let columns = 4; ; columns++) {
     const cell = Math.floor((WIDTH - GAP) / columns) - GAP;
     const frame = Math.round((cell * 2) / 3);
     const rows = Math.ceil(attempts / columns);
-    const isEnough = columns >= Math.min(10, Math.sqrt(attempts)) && HEADER + rows * (frame + LABEL + GAP) <= HIGHEST;
-    if (isEnough) return {columns, cell, frame, rows};
+    // Narrow cells need more lines for the same numbers.
+    const lines = Math.min(6, Math.ceil((LONGEST_READINGS * SIGN) / cell));
+    const label = LABEL + lines * LINE;
+    const isEnough = columns >= Math.min(10, Math.sqrt(attempts)) && HEADER + rows * (frame + label + GAP) <= HIGHEST;
+    if (isEnough) return {columns, cell, frame, rows, label, lines};
   }
 };
 
@@ -29,15 +36,16 @@ export const contactPicture = async (
   shoot: Shoot,
   pictures: ReadonlyMap<number, SmallPicture | null>,
 ): Promise<Buffer> => {
-  const {columns, cell, frame, rows} = contactGrid(shoot.attempts.length);
+  const grid = contactGrid(shoot.attempts.length);
+  const {columns, cell, frame, rows} = grid;
   const placed = shoot.attempts.map((attempt, index) => ({
     attempt,
     left: GAP + (index % columns) * (cell + GAP),
-    top: HEADER + Math.floor(index / columns) * (frame + LABEL + GAP),
+    top: HEADER + Math.floor(index / columns) * (frame + grid.label + GAP),
   }));
   const layers = await Promise.all(
     placed.map(async ({attempt, left, top}): Promise<OverlayOptions[]> => {
-      const words = {input: svg(cell, LABEL, label(attempt, cell)), left, top: top + frame};
+      const words = {input: svg(cell, grid.label, label(attempt, cell, grid.lines)), left, top: top + frame};
       const outline = {input: svg(cell, frame, border(attempt, cell, frame)), left, top};
       const picture = pictures.get(attempt.number);
       if (!picture) {
@@ -50,7 +58,7 @@ export const contactPicture = async (
     }),
   );
   const heading = markup`<text x="0" y="30" font-size="22" fill="#eee">${shortText(shoot.name, 80)}</text>`;
-  const height = HEADER + Math.max(1, rows) * (frame + LABEL + GAP);
+  const height = HEADER + Math.max(1, rows) * (frame + grid.label + GAP);
   return sharp({create: {width: WIDTH, height, channels: 3, background: '#0b0b0b'}})
     .composite([{input: svg(WIDTH - GAP, HEADER, heading), left: GAP, top: 0}, ...layers.flat()])
     .jpeg({quality: 85})
@@ -63,31 +71,51 @@ const svg = (width: number, height: number, body: Markup): Buffer =>
       .text,
   );
 
-const label = (attempt: Attempt, cell: number): Markup => {
-  const letters = Math.floor(cell / 7);
+const label = (attempt: Attempt, cell: number, lines: number): Markup => {
+  const letters = Math.floor(cell / SIGN);
   const mark = attempt.mark ? `  ${attempt.mark}` : '';
   return markup`<text x="0" y="19" font-size="16" font-weight="bold" fill="#fff">${attempt.number}${mark}</text>
 <text x="0" y="37" font-size="13" fill="#bbb">${shortText(settingsLine(attempt.exposure), letters)}</text>
 <text x="0" y="54" font-size="13" fill="#ddd">${shortText(verdictLine(attempt), letters)}</text>
 <text x="0" y="71" font-size="13" fill="#bbb">${shortText(attempt.changes.join('; '), letters)}</text>
-${attempt.reading && readingLines(attempt.reading).map((line, index) => markup`<text x="0" y="${88 + index * 17}" font-size="13" fill="#999">${shortText(line, letters)}</text>`)}`;
+${
+  attempt.reading &&
+  filled(readingWords(attempt.reading), letters)
+    .slice(0, lines)
+    .map(
+      (line, index) =>
+        markup`<text x="0" y="${88 + index * LINE}" font-size="13" fill="#999">${shortText(line, letters)}</text>`,
+    )
+}`;
 };
 
-/** The light, and the trail, each in one line of numbers; the page beside it says more. */
-const readingLines = ({lights, face, ambient, trail}: Reading): string[] => [
-  [
-    ...lights.map(({id, ev}) => `${id} ${ev === null ? 'did not fire' : printSigned(ev)}`),
-    ...(face.levelEv === null ? [] : [`face ${printLevel(face.levelEv)}`]),
-    ...(ambient.levelEv === null ? [] : [`room ${printLevel(ambient.levelEv)}`]),
-  ].join(', '),
-  trail
+/** Signs that the readings of an attempt with two lights take, broken lines included, about. */
+const LONGEST_READINGS = 110;
+
+/** What was measured, in numbers; the page beside it says more. */
+const readingWords = ({lights, face, ambient, trail}: Reading): string[] => [
+  ...lights.map(({id, ev}) => `${id} ${ev === null ? 'did not fire' : printSigned(ev)}`),
+  ...(face.levelEv === null ? [] : [`face ${printLevel(face.levelEv)}`]),
+  ...(ambient.levelEv === null ? [] : [`room ${printLevel(ambient.levelEv)}`]),
+  ...(trail
     ? [
         `coverage ${printPercent(trail.coverage)}`,
         ...(trail.headGap === null ? [] : [`head gap ${printNumber(trail.headGap, 1)}`]),
         `over the face ${printNumber(trail.crossing * 100, 1)} %`,
-      ].join(', ')
-    : 'no trail',
+      ]
+    : ['no trail']),
 ];
+
+/** Words side by side, with commas, in lines of so many signs. */
+const filled = (words: readonly string[], letters: number): string[] => {
+  const lines: string[] = [];
+  for (const word of words) {
+    const longer = lines.length > 0 ? `${lines.at(-1)}, ${word}` : word;
+    if (lines.length > 0 && longer.length <= letters) lines[lines.length - 1] = longer;
+    else lines.push(word);
+  }
+  return lines;
+};
 
 /** Frames are black to their edges: a line shows where they end, a heavy one which are kept. */
 const border = ({mark}: Attempt, width: number, height: number): Markup => {
