@@ -57,6 +57,17 @@ describe('go on', () => {
     expect(effectsOf(at(state), state, 'space')).toEqual([]);
   });
 
+  it('does not lose a cue sheet that cannot be: it says what is wrong and stays', () => {
+    const {shoot} = tried;
+    const cues = shoot.cues.cues.map(cue => (cue.name === 'lights out' ? {...cue, atSeconds: -99} : cue));
+    const dialog = {kind: 'cues', sheet: {...shoot.cues, cues}, row: 1} as const;
+    const ui = at(tried, {dialog});
+    expect(goOn(ui, tried)!.how).toContain('before the countdown begins');
+    expect(effectsOf(ui, tried, 'space')).toEqual([]);
+    const usual = at(tried, {dialog: {...dialog, sheet: shoot.cues}});
+    expect(sends(effectsOf(usual, tried, 'space'))).toEqual([{kind: 'set cues', cues: shoot.cues}]);
+  });
+
   it('sets what was changed on the Plan, all of it and nothing else', () => {
     const state = someState({next: {place: 'plan', say: 'agree', how: ''}});
     const changed = pressed(at(state), state, 'down', 'right', 'down', 'left', 'left', 'left');

@@ -94,7 +94,7 @@ const LimitList = ({dialog, rows}: {dialog: Extract<Dialog, {kind: 'limits'}>; r
         const isChosen = field === fields[dialog.row];
         return (
           <Row key={field.name} word={field.name} margin={16} rank={isChosen ? 'bright' : 'plain'}>
-            {`${chosen(`at ${field.bound} ${valueSaid(field.value, field.unit, field.unit === 'heads' ? 2 : 1)}`, isChosen).padEnd(26)} ${field.words}${field.own ? ', own' : ''}`}
+            {`${chosen(`at ${field.bound} ${valueSaid(field.value, field.unit, field.unit === 'heads' ? 2 : 1)}`, isChosen)}${field.own ? '  your own' : ''}`}
           </Row>
         );
       })}

@@ -1,7 +1,7 @@
 import {Box} from 'ink';
 import {createContext, type ReactNode, useContext} from 'react';
 import {MARGIN} from '../layout.js';
-import {wrapText} from '../lines.js';
+import {cut, wrapText} from '../lines.js';
 import type {Rank} from '../palette.js';
 import {Say} from './say.js';
 
@@ -49,7 +49,7 @@ export const Row = ({
       </Box>
       <Box marginLeft={GAP} width={columns} flexShrink={0}>
         {typeof children === 'string' ? (
-          <Say rank={rank}>{wrapText(children, columns, rows).join('\n')}</Say>
+          <Say rank={rank}>{rows === 1 ? cut(children, columns) : wrapText(children, columns, rows).join('\n')}</Say>
         ) : (
           children
         )}

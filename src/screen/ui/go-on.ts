@@ -1,8 +1,10 @@
 import {isDeepStrictEqual} from 'node:util';
 import {usualCueSheet} from '../../../shared/cues.js';
 import {printSettings} from '../../light/words.js';
+import {cueTrouble} from '../../shoot/cue-rules.js';
 import type {Activity, SessionState} from '../../shoot/state.js';
 import {counted} from '../words.js';
+import {limitFields} from './limit-fields.js';
 import {closeDialog, type Dialog, type Draft, type Effect, toSession, toUi, type Ui} from './state.js';
 
 /** What the one key does now; `say` stands on the bright line, `how` under it. */
@@ -99,15 +101,18 @@ const inDialog = (dialog: Dialog, maybeToo: boolean): GoOn => {
     case 'limits':
       return {
         say: 'judge by these limits',
-        how: 'From the next frame on; r measures an older one again.',
+        how: `Chosen: ${limitFields(dialog.limits)[dialog.row]!.words}. Limits hold from the next frame on.`,
         effects: [toSession({kind: 'set limits', limits: dialog.limits}), closeDialog],
       };
-    case 'cues':
+    case 'cues': {
+      const trouble = cueTrouble(dialog.sheet);
+      if (trouble) return {say: 'not like this', how: trouble, effects: []};
       return {
         say: 'use this cue sheet',
         how: '',
         effects: [toSession({kind: 'set cues', cues: dialog.sheet}), closeDialog],
       };
+    }
   }
 };
 
