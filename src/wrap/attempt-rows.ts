@@ -38,12 +38,17 @@ const course = (attempt: Attempt): AttemptRow => ({
   changes: attempt.changes.join('; '),
 });
 
-const settings = ({exposure, cues, openSeconds}: Attempt): AttemptRow => ({
+const settings = ({exposure, cues, openSeconds, rig}: Attempt): AttemptRow => ({
   shutter_s: exposure.shutterSeconds,
   aperture_f_number: exposure.fNumber,
   sensitivity_iso: exposure.iso,
   countdown_s: cues.countdownSeconds,
   open_s: rounded(openSeconds),
+  focal_length_mm: rig.lens.focalMillimetres,
+  mark_to_camera_m: rig.mark.cameraDistanceMetres,
+  mark_to_back_wall_m: rig.mark.backWallMetres,
+  painting_light: rig.painting.name,
+  painting_light_level_ev: rounded(rig.painting.trailEv),
 });
 
 const verdict = ({reading}: Attempt): AttemptRow => ({
@@ -96,6 +101,8 @@ const light = ({rig, reading}: Attempt, id: string): AttemptRow => {
     [`${id}_gel`]: stand?.gel?.name ?? '',
     [`${id}_gel_mired`]: rounded(stand?.gel?.miredShift, 1),
     [`${id}_snoot`]: stand?.snoot?.name ?? '',
+    [`${id}_snoot_tube_mm`]: stand?.snoot?.tubeMillimetres ?? null,
+    [`${id}_snoot_exit_mm`]: stand?.snoot?.exitMillimetres ?? null,
     [`${id}_fired`]: fired?.fired ?? null,
     [`${id}_against_plate_ev`]: rounded(fired?.ev),
     [`${id}_spill_ev`]: rounded(spill?.levelEv),
