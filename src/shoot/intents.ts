@@ -1,3 +1,4 @@
+import {homedir} from 'node:os';
 import path from 'node:path';
 import {cueSheetSchema} from '../../shared/cues.js';
 import {type Exposure, exposureSchema, printExposure} from '../../shared/exposure.js';
@@ -157,7 +158,8 @@ const planWrap = async (
   {folder, maybeToo}: {folder: string | null; maybeToo: boolean},
 ): Promise<void> => {
   const {desk} = tools;
-  const destination = folder === null ? null : path.resolve(folder);
+  // Typed into the screen, where no shell makes a home folder of the tilde.
+  const destination = folder === null ? null : path.resolve(folder.replace(/^~(?=$|[/\\])/, homedir()));
   const order = {shoot: desk.state().shoot, shootFolder: desk.folder, destination, maybeToo};
   tools.wrapChoice = null;
   desk.change({wrapPlan: null});

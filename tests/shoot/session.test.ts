@@ -1,4 +1,5 @@
 import {writeFile} from 'node:fs/promises';
+import {homedir} from 'node:os';
 import path from 'node:path';
 import {describe, expect, it} from 'vitest';
 import {CameraFault} from '../../shared/camera.js';
@@ -315,8 +316,10 @@ describe('what is said about an attempt', () => {
     await begin(made);
     await made.until(state => resting(state) && state.shoot.attempts[0]?.stage === 'measured');
     made.session.send({kind: 'mark', attempt: 1, mark: 'keep'});
+    made.session.send({kind: 'plan wrap', folder: '~/drive', maybeToo: false});
+    await made.until(state => state.wrapPlan?.destination === path.join(homedir(), 'drive'));
     made.session.send({kind: 'plan wrap', folder: '/media/drive', maybeToo: false});
-    const {wrapPlan} = await made.until(state => state.wrapPlan !== null);
+    const {wrapPlan} = await made.until(state => state.wrapPlan?.destination === '/media/drive');
     expect(wrapPlan).toEqual({
       files: ['window-light-001.jpg'],
       folder: '/media/drive/window-light-wrap',
