@@ -55,25 +55,30 @@ export const attemptKeys = (ui: Ui, state: SessionState): Binding[] => {
   const checks = checksRoom(state);
   const canProbe = state.camera.kind === 'connected' && state.camera.status.can.probe;
   const waiting = attempt && ['open', 'closed', 'stopped'].includes(attempt.stage) && attempt.files.length === 0;
-  return [
-    ...(attempt && attempt.files.length > 0
+  const preflight = state.activity.kind === 'preflight';
+  const aboutFrame =
+    attempt && attempt.files.length > 0
       ? [...markKeys(attempt), ...pictureKeys(ui, attempt.reading !== null), ...viewKey(state, attempt)]
-      : []),
-    ...(resting || state.activity.kind === 'preflight' ? [series] : []),
-    ...(resting && attempt?.stage === 'unmeasured'
-      ? [bind('r', 'measure again', [toSession({kind: 'measure again', attempt: attempt.number})], true)]
-      : []),
-    ...(resting && waiting ? [bind('g', 'look for its frame', [toSession({kind: 'look for lost frames'})], true)] : []),
-    ...(canProbe && (resting || state.activity.kind === 'preflight')
+      : [];
+  const aboutNext = [
+    ...(resting || preflight ? [series] : []),
+    ...(canProbe && (resting || preflight)
       ? [
           bind(
             'p',
             checks ? 'no room check' : 'room check',
             [toSession({kind: 'set room check', on: !checks})],
-            state.activity.kind === 'preflight',
+            preflight,
           ),
         ]
       : []),
+  ];
+  return [
+    ...(preflight ? [...aboutNext, ...aboutFrame] : [...aboutFrame, ...aboutNext]),
+    ...(resting && attempt?.stage === 'unmeasured'
+      ? [bind('r', 'measure again', [toSession({kind: 'measure again', attempt: attempt.number})], true)]
+      : []),
+    ...(resting && waiting ? [bind('g', 'look for its frame', [toSession({kind: 'look for lost frames'})], true)] : []),
     ...(resting ? [bind('l', 'limits', [openDialog({kind: 'limits', limits: state.shoot.limits, row: 0})])] : []),
     ...(resting ? [bind('c', 'cue sheet', [openDialog({kind: 'cues', sheet: state.shoot.cues, row: 0})])] : []),
   ];
