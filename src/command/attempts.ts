@@ -1,6 +1,6 @@
-import {printExposure} from '../../shared/exposure.js';
 import {plainText} from '../../shared/plain-text.js';
 import {attemptSummary} from '../judge/compare.js';
+import {printSettings} from '../light/words.js';
 import {readShoot} from '../shoot/open-shoot.js';
 import type {Attempt} from '../shoot/state.js';
 import {attemptsCsv, attemptsJson} from '../wrap/export-attempts.js';
@@ -9,7 +9,7 @@ import {summariseShoot} from '../wrap/look-back.js';
 const lineOf = (attempt: Attempt): string[] => {
   const verdict = attempt.reading ? attemptSummary(attempt.reading.checks) : (attempt.trouble ?? attempt.stage);
   return [
-    `${String(attempt.number).padStart(4)}  ${printExposure(attempt.exposure).padEnd(22)} ${(attempt.mark ?? '').padEnd(6)} ${verdict}`,
+    `${String(attempt.number).padStart(4)}  ${printSettings(attempt.exposure).padEnd(22)} ${(attempt.mark ?? '').padEnd(6)} ${verdict}`,
     ...attempt.changes.map(change => `      changed: ${change}`),
     ...attempt.notes.map(note => `      note: ${note}`),
   ];

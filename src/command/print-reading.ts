@@ -1,6 +1,6 @@
-import {printExposure} from '../../shared/exposure.js';
 import {plainText} from '../../shared/plain-text.js';
 import type {Reading} from '../../shared/reading.js';
+import {printSettings} from '../light/words.js';
 
 const signed = (value: number, digits = 1): string =>
   `${value < 0 ? '−' : '+'}${Math.abs(value).toFixed(digits)}`.replace(/^[−+](0(?:\.0*)?)$/, '$1');
@@ -8,7 +8,7 @@ const signed = (value: number, digits = 1): string =>
 /** A reading as a person would want it on a terminal: the verdict, then what to change, then what could not be told. */
 export const printReading = (reading: Reading): string => {
   const {frame, lights, checks, advice, missing} = reading;
-  const settings = frame.exposure ? printExposure(frame.exposure) : 'no exposure data';
+  const settings = frame.exposure ? printSettings(frame.exposure) : 'no exposure data';
   const fired = lights.map(light =>
     light.fired ? `${light.id} ${signed(light.ev ?? 0)} EV` : `${light.id} did not fire`,
   );

@@ -15,7 +15,7 @@ const FULL_RECYCLE_SECONDS = 4;
 export const LEAST_SECONDS_BETWEEN_POPS = 1 / 3;
 
 /** Full-power pops in ten minutes after which a flash should rest. From memory. */
-const FULL_POPS_BEFORE_REST = 20;
+export const FULL_POPS_BEFORE_REST = 20;
 
 /** Seconds that a flash needs after a pop: part of its full recycling, in proportion to the energy given. */
 export const recycleSeconds = (power: number, fullRecycleSeconds = FULL_RECYCLE_SECONDS): number =>

@@ -1,17 +1,11 @@
 import {printNumber} from '../light/words.js';
 
 /*
- * How the screens say what src/light/words.ts does not: settings, moments, sizes and lists.
+ * How the screens say what src/light/words.ts does not: light, moments and lists.
  */
 
 /** "EV −4.0": a light meter's reading at ISO 100. */
 export const ev100Said = (ev100: number): string => `EV ${printNumber(ev100, 1)}`;
-
-/** "12.4 MB". */
-export const bytesSaid = (bytes: number): string => {
-  if (bytes < 1e6) return `${Math.max(0, Math.round(bytes / 1e3))} kB`;
-  return bytes < 1e9 ? `${(bytes / 1e6).toFixed(1)} MB` : `${(bytes / 1e9).toFixed(1)} GB`;
-};
 
 /** "21:04" of an ISO 8601 moment, in the machine's own zone; empty where it can't be read. */
 export const clockSaid = (at: string): string => {
@@ -19,9 +13,6 @@ export const clockSaid = (at: string): string => {
   if (Number.isNaN(moment.getTime())) return '';
   return `${String(moment.getHours()).padStart(2, '0')}:${String(moment.getMinutes()).padStart(2, '0')}`;
 };
-
-/** "1 frame", "3 frames". */
-export const counted = (count: number, one: string, many = `${one}s`): string => `${count} ${count === 1 ? one : many}`;
 
 /** "a, b and c". */
 export const listed = (items: readonly string[]): string =>

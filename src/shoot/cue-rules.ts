@@ -1,9 +1,5 @@
 import type {CueSheet} from '../../shared/cues.js';
-
-/**
- * Least time between two pops, seconds. Source: WCAG 2.3.1, no more than three general flashes in any second.
- */
-export const LEAST_BETWEEN_POPS_SECONDS = 1 / 3;
+import {LEAST_SECONDS_BETWEEN_POPS} from '../light/flash-care.js';
 
 /** Why a cue sheet is refused, in one sentence; null when it isn't. */
 export const cueTrouble = (sheet: CueSheet): string | null => {
@@ -15,7 +11,7 @@ export const cueTrouble = (sheet: CueSheet): string | null => {
     .filter(cue => cue.name === 'flash')
     .map(cue => cue.atSeconds)
     .sort((one, other) => one - other);
-  const tooNear = pops.some((at, index) => index > 0 && at - pops[index - 1]! < LEAST_BETWEEN_POPS_SECONDS - 1e-6);
+  const tooNear = pops.some((at, index) => index > 0 && at - pops[index - 1]! < LEAST_SECONDS_BETWEEN_POPS - 1e-6);
   return tooNear
     ? 'Flash cues are nearer than a third of a second; more than three flashes a second can harm people who are sensitive to them.'
     : null;

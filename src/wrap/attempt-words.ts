@@ -1,15 +1,9 @@
-import type {Exposure} from '../../shared/exposure.js';
-import {printAperture, printIso} from '../../shared/exposure.js';
 import {plainText} from '../../shared/plain-text.js';
 import type {Check} from '../../shared/reading.js';
 import {attemptSummary} from '../judge/compare.js';
 import type {Earlier} from '../judge/contract.js';
-import {printSeconds} from '../light/words.js';
+import {printSettings} from '../light/words.js';
 import type {Attempt} from '../shoot/state.js';
-
-/** "8 s f/8 ISO 100". */
-export const settingsLine = (exposure: Exposure): string =>
-  `${printSeconds(exposure.shutterSeconds)} ${printAperture(exposure.fNumber)} ${printIso(exposure.iso)}`;
 
 /** The verdict on an attempt in a few words, or why there is none. */
 export const verdictLine = (attempt: Attempt): string => {
@@ -25,7 +19,7 @@ export const checkLine = ({id, say, state}: Check): string =>
 /** An attempt in sentences, for whoever gets its picture. */
 export const attemptDescription = (attempt: Attempt, shootName: string): string =>
   [
-    `Attempt ${attempt.number} of ${plainText(shootName)}, ${settingsLine(attempt.exposure)}.`,
+    `Attempt ${attempt.number} of ${plainText(shootName)}, ${printSettings(attempt.exposure)}.`,
     ...(attempt.changes.length > 0 ? [`Changed before it: ${plainText(attempt.changes.join('; '))}.`] : []),
     ...(attempt.reading?.checks.map(checkLine) ?? [`Verdict: ${verdictLine(attempt)}.`]),
     ...attempt.notes.map(note => `Note: ${plainText(note)}`),

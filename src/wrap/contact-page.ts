@@ -1,7 +1,8 @@
 import type {Check} from '../../shared/reading.js';
+import {printSettings} from '../light/words.js';
 import type {Attempt, Shoot} from '../shoot/state.js';
 import {counted} from '../shoot/units.js';
-import {settingsLine, verdictLine} from './attempt-words.js';
+import {verdictLine} from './attempt-words.js';
 import {type Markup, markup} from './markup.js';
 import {printPage} from './page.js';
 import {embedded, pictureWord, type SmallPicture} from './small-picture.js';
@@ -23,7 +24,7 @@ const card = (
   picture: SmallPicture | null,
 ): Markup => markup`<li class="${attempt.mark ?? 'unmarked'}">
 <div class="frame">${picture ? embedded(picture, `attempt ${attempt.number}`) : markup`<p class="none">${pictureWord(attempt)}</p>`}</div>
-<p class="head"><b>${attempt.number}</b> ${attempt.mark && markup`<span class="mark">${attempt.mark}</span>`} <span class="quiet">${settingsLine(attempt.exposure)}</span></p>
+<p class="head"><b>${attempt.number}</b> ${attempt.mark && markup`<span class="mark">${attempt.mark}</span>`} <span class="quiet">${printSettings(attempt.exposure)}</span></p>
 <p><b>${verdictLine(attempt)}</b></p>
 ${attempt.changes.length > 0 && markup`<p>Changed: ${attempt.changes.join('; ')}</p>`}
 ${attempt.reading && markup`<table>${attempt.reading.checks.map(checkRow)}</table>`}

@@ -1,8 +1,8 @@
 import sharp, {type OverlayOptions} from 'sharp';
 import type {Reading} from '../../shared/reading.js';
-import {printLevel, printNumber, printPercent, printSigned, shortText} from '../light/words.js';
+import {printLevel, printNumber, printPercent, printSettings, printSigned, shortText} from '../light/words.js';
 import type {Attempt, Shoot} from '../shoot/state.js';
-import {settingsLine, verdictLine} from './attempt-words.js';
+import {verdictLine} from './attempt-words.js';
 import {type Markup, markup} from './markup.js';
 import {pictureWord, type SmallPicture} from './small-picture.js';
 
@@ -75,7 +75,7 @@ const label = (attempt: Attempt, cell: number, lines: number): Markup => {
   const letters = Math.floor(cell / SIGN);
   const mark = attempt.mark ? `  ${attempt.mark}` : '';
   return markup`<text x="0" y="19" font-size="16" font-weight="bold" fill="#fff">${attempt.number}${mark}</text>
-<text x="0" y="37" font-size="13" fill="#bbb">${shortText(settingsLine(attempt.exposure), letters)}</text>
+<text x="0" y="37" font-size="13" fill="#bbb">${shortText(printSettings(attempt.exposure), letters)}</text>
 <text x="0" y="54" font-size="13" fill="#ddd">${shortText(verdictLine(attempt), letters)}</text>
 <text x="0" y="71" font-size="13" fill="#bbb">${shortText(attempt.changes.join('; '), letters)}</text>
 ${

@@ -7,10 +7,10 @@ import {printPower} from '../light/power.js';
 import {drawRigSvg} from '../light/rig-drawing-svg.js';
 import {printAngle, printSpot} from '../light/rig-words.js';
 import {type DrawnLight, setPlan} from '../light/set-plan.js';
-import {printDistance, printKelvin, printLevel, printNumber, printStops} from '../light/words.js';
+import {printDistance, printKelvin, printLevel, printNumber, printSettings, printStops} from '../light/words.js';
 import {lightChanges} from '../shoot/changes.js';
 import type {Plate, Shoot} from '../shoot/state.js';
-import {settingsLine, verdictLine} from './attempt-words.js';
+import {verdictLine} from './attempt-words.js';
 import {lightsOn} from './compare-plates.js';
 import {rigFromShoot} from './from-shoot.js';
 import {whatWasLearned} from './look-back.js';
@@ -53,7 +53,7 @@ ${setPlan(rig).lights.map(lightTable)}
 <h2>Camera and mark</h2>
 <table>
 ${shoot.camera ? row('camera', plainText(`${shoot.camera.maker} ${shoot.camera.model}`)) : null}
-${row('settings', settingsLine(exposure))}
+${row('settings', printSettings(exposure))}
 ${row('lens', `${printNumber(rig.lens.focalMillimetres, 0)} mm, ${printDistance(rig.lens.heightMetres)} high`)}
 ${row('sensor', `${printNumber(rig.lens.sensorWidthMillimetres, 1)} × ${printNumber(rig.lens.sensorHeightMillimetres, 1)} mm`)}
 ${row('mark', markWords(rig))}
@@ -156,7 +156,7 @@ const plateFigure = (plate: Plate, rig: Rig, picture: SmallPicture | null): Mark
   const changes = lightChanges(lightsOn(plate, plate.rig ?? rig), lightsOn(plate, rig));
   return markup`<figure>
 ${embedded(picture, `plate ${plate.plate}`)}
-<figcaption>plate ${plate.plate}${plate.exposure && `, ${settingsLine(plate.exposure)}`}${changes.length > 0 && `; since then ${changes.join(', ')}`}</figcaption>
+<figcaption>plate ${plate.plate}${plate.exposure && `, ${printSettings(plate.exposure)}`}${changes.length > 0 && `; since then ${changes.join(', ')}`}</figcaption>
 </figure>
 `;
 };

@@ -1,9 +1,9 @@
 import {type ReactNode, useState} from 'react';
 import type {SessionState} from '../../shoot/state.js';
+import {byteSize} from '../../shoot/units.js';
 import {useStage} from '../context.js';
 import {useNow} from '../hooks/use-now.js';
 import {plain} from '../plain.js';
-import {bytesSaid} from '../words.js';
 import {Progress} from './progress.js';
 import {Row} from './row.js';
 
@@ -26,7 +26,7 @@ export const OnItsWay = ({state, columns}: {state: SessionState; columns: number
       return (
         <>
           <Row word="pulling" rows={2}>
-            {`${plain(activity.file, 60)}  ${bytesSaid(activity.bytes)} of ${bytesSaid(activity.total)}`}
+            {`${plain(activity.file, 60)}  ${byteSize(activity.bytes)} of ${byteSize(activity.total)}`}
           </Row>
           <Row word="">
             <Progress

@@ -1,10 +1,11 @@
 import {type ReactNode, useContext} from 'react';
 import type {Check, Reading} from '../../../shared/reading.js';
 import {printNumber, printPercent} from '../../light/words.js';
+import {counted} from '../../shoot/units.js';
 import {wrapText} from '../lines.js';
 import type {Rank} from '../palette.js';
 import {plain} from '../plain.js';
-import {counted, listed} from '../words.js';
+import {listed} from '../words.js';
 import {ColumnContext, Row, textColumnsOf} from './row.js';
 
 /**

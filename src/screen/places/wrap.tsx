@@ -2,12 +2,13 @@ import {Box} from 'ink';
 import type {ReactNode} from 'react';
 import type {Mark} from '../../../shared/journal.js';
 import type {SessionState} from '../../shoot/state.js';
+import {byteSize, counted} from '../../shoot/units.js';
 import type {Layout} from '../layout.js';
 import {Progress} from '../parts/progress.js';
 import {Row} from '../parts/row.js';
 import {plain} from '../plain.js';
 import type {Ui} from '../ui/state.js';
-import {bytesSaid, clockSaid, counted} from '../words.js';
+import {clockSaid} from '../words.js';
 
 const marked = ({shoot}: SessionState): string => {
   const count = (mark: Mark | null): number => shoot.attempts.filter(attempt => attempt.mark === mark).length;
@@ -41,7 +42,7 @@ export const Wrap = ({ui, state, layout}: {ui: Ui; state: SessionState; layout: 
       ) : null}
       {wrapPlan ? (
         <Row word="files" rows={2}>
-          {`${counted(files.length, 'file')}, ${bytesSaid(wrapPlan.bytes)}; with sidecars, contact sheet, set-up sheet, look back and readings`}
+          {`${counted(files.length, 'file')}, ${byteSize(wrapPlan.bytes)}; with sidecars, contact sheet, set-up sheet, look back and readings`}
         </Row>
       ) : shoot.attempts.every(({mark}) => mark !== 'keep') ? (
         <Row word="files" rows={2}>

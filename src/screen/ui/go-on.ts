@@ -3,7 +3,7 @@ import {usualCueSheet} from '../../../shared/cues.js';
 import {printSettings} from '../../light/words.js';
 import {cueTrouble} from '../../shoot/cue-rules.js';
 import type {Activity, SessionState} from '../../shoot/state.js';
-import {counted} from '../words.js';
+import {counted} from '../../shoot/units.js';
 import {limitFields} from './limit-fields.js';
 import {closeDialog, type Dialog, type Draft, type Effect, toSession, toUi, type Ui} from './state.js';
 
