@@ -22,12 +22,19 @@ const holds = () => {
   };
 };
 
+/** A series has 999 attempts at most. */
+const LONGEST_SERIES = 999;
+const beginSeries = async (attempts: number): Promise<void> => {
+  await until(({activity}) => activity.kind === 'resting');
+  session.send({kind: 'begin series', count: attempts, pauseSeconds: 0, untilPassed: false});
+  await until(({activity}) => activity.kind === 'preflight');
+  session.send({kind: 'go on'});
+};
+
 await until(state => state.camera.kind === 'connected');
-session.send({kind: 'begin series', count: Math.min(999, count), pauseSeconds: 0, untilPassed: false});
-await until(({activity}) => activity.kind === 'preflight');
-session.send({kind: 'go on'});
 let early: ReturnType<typeof holds> | null = null;
 for (let next = 1; next <= count; next++) {
+  if ((next - 1) % LONGEST_SERIES === 0) await beginSeries(Math.min(LONGEST_SERIES, count - next + 1));
   while ((session.state().shoot.attempts[next - 1]?.stage ?? '') !== 'measured') {
     if (session.state().activity.kind === 'resting' && session.state().message?.trouble)
       throw new Error(session.state().message!.say);
