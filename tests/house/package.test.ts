@@ -14,7 +14,7 @@ test('the package installs in an empty folder, without install scripts, and runs
   // Built already by the line that runs the tests; building again under running tests would pull files from under them.
   const name = npm(['pack', '--silent', '--ignore-scripts', '--pack-destination', elsewhere], projectFolder).trim();
   npm(['init', '-y'], elsewhere);
-  npm(['install', '--ignore-scripts', '--omit=dev', `./${name}`], elsewhere);
+  npm(['install', '--ignore-scripts', '--omit=dev', '--prefer-offline', `./${name}`], elsewhere);
   const {status, stdout} = spawnSync(
     path.join(elsewhere, 'node_modules/.bin/darkset'),
     ['plan', '--shutter', '8', '--aperture', '8', '--iso', '100', '--json'],
