@@ -84,6 +84,8 @@ test('hostile text stays text: two parsers read it back whole', context => {
   expect(read.Title).toBe(cleanText(hostileText));
   expect(read.Creator).toBe(cleanText(hostileText));
   expect(read.Rating).toBe(5);
+  const found = execFileSync('exiftool', ['-s3', '-validate', '-warning', '-error', '-a', file], {encoding: 'utf8'});
+  expect(found).toBe('OK\n');
 });
 
 test('any text gives a packet that an XML parser takes', context => {
