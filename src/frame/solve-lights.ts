@@ -11,7 +11,7 @@ import {headOf} from './register/head-plates.js';
 import {headPoints, type Points} from './register/head-points.js';
 import type {Smoothed} from './register/head-window.js';
 import {type Pose, placementOf, still} from './register/pose.js';
-import {inFrame, registerHead} from './register/register-head.js';
+import {inFrame, registerHead, standOf} from './register/register-head.js';
 import {secondPoses} from './register/second-pops.js';
 import {drawnOver} from './room/drawn-over.js';
 import {fitNewLight, type NewLight} from './room/new-light.js';
@@ -53,22 +53,20 @@ const NEW_LIGHT_COUNTS = 0.01;
 const SECOND_SPREAD = 1.6;
 const SECOND_GAIN = 0.75;
 const SECOND_POWER = 0.12;
+/** Where every light has less than this part of its power in the weaker of two sets, none popped twice. */
+const APART_PART = 0.25;
 
-/** How the head stands against the plate on which the face ellipse was set, as the strongest light shows it. */
+/** How the head stands against the plate on which the face ellipse was set, as the lights that fired show it. */
 const poseOf = ({poses, power}: Pops, {face, head}: PreparedPlates): Pose => {
+  const unmoved = still({x: face.cx, y: face.cy});
+  const moved = standOf(poses, power, head.offsets, head.window.step);
+  if (!moved) return unmoved;
   let best = 0;
   power.forEach((value, k) => {
     if (value > power[best]!) best = k;
   });
-  const pose = poses[best];
-  if (!pose) return still({x: face.cx, y: face.cy});
   const {step} = head.window;
-  const own = head.offsets[best]!;
-  return {
-    ...pose,
-    dx: pose.dx + step * (own.dx - head.stand.dx),
-    dy: pose.dy + step * (own.dy - head.stand.dy),
-  };
+  return {...poses[best]!, dx: moved.dx - step * head.stand.dx, dy: moved.dy - step * head.stand.dy};
 };
 
 const movedBy = (face: PixelEllipse, {dx, dy, scale}: Pose): PixelEllipse => ({
@@ -122,7 +120,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const onHead = headOf(frame, head, firstCurve);
   const found = registerHead(head, onHead);
   const toFrame = (poses: readonly Pose[]): Pose[] => poses.map(pose => inFrame(pose, head.window));
-  const poses = toFrame(found.poses);
+  let poses = toFrame(found.poses);
   let pose = poseOf({poses, power: found.power}, plates);
   const onWall = wallFrame(frame, plates.wall);
   const wallPart = wallFitSamples(plates.wall, onWall, width, height, WALL_DOUBT);
@@ -156,11 +154,19 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
     if (again) {
       const moved = toFrame(again);
       const twice = fitLights(withSecond(samples, sampleWith(moved), sitter), belief, shapes, STEPS);
-      const more = twice.power.subarray(n, 2 * n).reduce((sum, value) => Math.max(sum, value), 0);
-      if (twice.spread < SECOND_GAIN * fit.spread && more > SECOND_POWER) {
+      const once = twice.power.subarray(0, n);
+      const more = twice.power.subarray(n, 2 * n);
+      const explains = twice.spread < SECOND_GAIN * fit.spread && Math.max(...more) > SECOND_POWER;
+      // Every light popped once after all, and some where the head stood a little later.
+      const areApart = once.every((power, k) => Math.min(power, more[k]!) < APART_PART * Math.max(power, more[k]!));
+      if (explains && areApart) {
+        poses = poses.map((own, k) => (more[k]! > once[k]! ? moved[k]! : own));
+        fit = fitLights(sampleWith(poses), belief, shapes, STEPS);
+        room = newLightOn(plates.wall, onWall, fit, fit.power);
+      } else if (explains) {
         fit = twice;
-        second = {poses: moved, power: Float64Array.from(twice.power.subarray(n, 2 * n))};
-        const total = Float64Array.from(second.power, (value, k) => value + twice.power[k]!);
+        second = {poses: moved, power: Float64Array.from(more)};
+        const total = Float64Array.from(more, (value, k) => value + once[k]!);
         room = newLightOn(plates.wall, onWall, fit, total);
       }
     }

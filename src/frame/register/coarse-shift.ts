@@ -8,13 +8,14 @@ const SIZE = 128;
 const REACH = 1.5;
 
 /** Half the square's edge in pixels of the plane. */
-const halfEdge = (face: PixelEllipse): number => REACH * Math.max(face.rx, face.ry);
+const halfEdge = (face: PixelEllipse, reach: number): number => reach * Math.max(face.rx, face.ry);
 
 /**
  * The spectrum of a plane's neighbourhood of the head: levels in stops, so that a bright trail weighs no more than the
  * face, tapered towards the edges.
  * @param light linear luminance, a little smoothed
  * @param floor light below which differences don't count
+ * @param reach half the square's edge in the head's larger half
  */
 export const headSpectrum = (
   light: Float32Array,
@@ -22,8 +23,9 @@ export const headSpectrum = (
   height: number,
   face: PixelEllipse,
   floor: number,
+  reach = REACH,
 ): Spectrum => {
-  const half = halfEdge(face);
+  const half = halfEdge(face, reach);
   const step = (2 * half) / SIZE;
   const values = new Float64Array(SIZE * SIZE);
   const taper = Float64Array.from({length: SIZE}, (_, i) => Math.sin((Math.PI * (i + 0.5)) / SIZE) ** 2);
@@ -50,8 +52,8 @@ export const headSpectrum = (
 export type CoarseShift = {dx: number; dy: number; peak: number};
 
 /** The shift of the head from the plates to the frame in pixels, from their spectra. */
-export const coarseShift = (plates: Spectrum, frame: Spectrum, face: PixelEllipse): CoarseShift => {
+export const coarseShift = (plates: Spectrum, frame: Spectrum, face: PixelEllipse, reach = REACH): CoarseShift => {
   const {dx, dy, peak} = phaseCorrelation(plates, frame);
-  const step = (2 * halfEdge(face)) / SIZE;
+  const step = (2 * halfEdge(face, reach)) / SIZE;
   return {dx: dx * step, dy: dy * step, peak};
 };

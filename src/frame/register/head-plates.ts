@@ -27,6 +27,8 @@ export type Offset = {dx: number; dy: number};
 /** From which peak on two lights' plates show enough alike, and how far a head moves between plates, in half heights. */
 const LEAST_PEAK = 0.1;
 const FARTHEST_OFFSET = 0.25;
+/** Between plates the face alone counts: the wall's pattern stood still. */
+const FACE_ALONE = 1.05;
 
 /**
  * How the sitter moved from plate to plate. Each plate is held against the one that is most like it among those that are
@@ -35,7 +37,7 @@ const FARTHEST_OFFSET = 0.25;
 const offsetsOf = (alone: readonly Spectrum[], face: PixelEllipse): Offset[] => {
   const offsets: (Offset | null)[] = alone.map((_, k) => (k === 0 ? {dx: 0, dy: 0} : null));
   const shifts = alone.map((one, j) =>
-    alone.map((other, k) => (k > j ? coarseShift(one, other, face) : {dx: 0, dy: 0, peak: 0})),
+    alone.map((other, k) => (k > j ? coarseShift(one, other, face, FACE_ALONE) : {dx: 0, dy: 0, peak: 0})),
   );
   for (let placed = 1; placed < alone.length; placed++) {
     let best: {k: number; offset: Offset; peak: number} | null = null;
@@ -80,7 +82,11 @@ export const headPlates = (
   }
   const spectrum = (plane: Float32Array): Spectrum => headSpectrum(plane, width, height, inWindow, REGISTER_FLOOR);
   const alone = smoothed.length > 1 ? smoothed.map(({smooth}) => spectrum(smooth)) : [];
-  const offsets = alone.length > 0 ? offsetsOf(alone, inWindow) : smoothed.map(() => ({dx: 0, dy: 0}));
+  const faces =
+    smoothed.length > 1
+      ? smoothed.map(({smooth}) => headSpectrum(smooth, width, height, inWindow, REGISTER_FLOOR, FACE_ALONE))
+      : [];
+  const offsets = faces.length > 0 ? offsetsOf(faces, inWindow) : smoothed.map(() => ({dx: 0, dy: 0}));
   const meanOf = (pick: (offset: Offset) => number): number =>
     offsets.reduce((sum, offset) => sum + pick(offset), 0) / Math.max(1, offsets.length);
   return {

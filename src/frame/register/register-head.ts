@@ -1,3 +1,4 @@
+import type {PixelEllipse} from '../pixel-ellipse.js';
 import {coarseShift, headSpectrum} from './coarse-shift.js';
 import {type HeadPlates, type Offset, REGISTER_FLOOR} from './head-plates.js';
 import type {HeadWindow, Smoothed} from './head-window.js';
@@ -67,7 +68,82 @@ export const registerHead = (plates: HeadPlates, frame: Smoothed): Refined => {
     .map(({poses}) => refinePose(fine, sharp, face, poses, 3, 'together'))
     .reduce((one, other) => (other.misfit < one.misfit ? other : one));
   const turned = refinePose(fine, sharp, face, best.poses, 5, 'turning');
-  return plates.lights.length > 1 ? refinePose(fine, sharp, face, turned.poses, 4, 'apart') : turned;
+  if (plates.lights.length === 1) return turned;
+  const apart = refinePose(fine, sharp, face, turned.poses, APART_ROUNDS, 'apart');
+  return withLostLights(
+    apart,
+    poses => refinePose(fine, sharp, face, poses, 0, 'apart'),
+    face,
+    again => refinePose(fine, sharp, face, again, APART_ROUNDS, 'apart'),
+  );
+};
+
+/** Steps at most for lights that move apart. */
+const APART_ROUNDS = 8;
+/** A light this weak may have fired with the head elsewhere than on its plate; how far, in half heights, it is looked for. */
+const LOST_POWER = 0.15;
+const LOST_MOVES = [0.06, 0.12];
+const LOST_DIRECTIONS = 8;
+/** How much better the frame must be explained for a light to have been found again. */
+const FOUND_GAIN = 0.85;
+
+/**
+ * A light whose plate was taken with the head a little elsewhere explains nothing where the other lights find the head, so
+ * that no small step would ever move it: it is looked for around there.
+ */
+const withLostLights = (
+  found: Refined,
+  look: (poses: readonly Pose[]) => Refined,
+  face: PixelEllipse,
+  refine: (poses: readonly Pose[]) => Refined,
+): Refined => {
+  let best = found;
+  for (let k = 0; k < found.poses.length; k++) {
+    if (best.power[k]! > LOST_POWER) continue;
+    let nearest = best;
+    for (const move of LOST_MOVES) {
+      for (let n = 0; n < LOST_DIRECTIONS; n++) {
+        const angle = (2 * Math.PI * n) / LOST_DIRECTIONS;
+        const dx = move * face.ry * Math.cos(angle);
+        const dy = move * face.ry * Math.sin(angle);
+        const tried = look(
+          best.poses.map((pose, i) => (i === k ? {...pose, dx: pose.dx + dx, dy: pose.dy + dy} : pose)),
+        );
+        if (tried.power[k]! > LOST_POWER && tried.misfit < nearest.misfit) nearest = tried;
+      }
+    }
+    if (nearest === best) continue;
+    const refined = refine(nearest.poses);
+    if (refined.misfit < FOUND_GAIN * best.misfit) best = refined;
+  }
+  return best;
+};
+
+/** From this power on a light shows where the head stands. */
+const SHOWS = 0.15;
+
+/**
+ * Where the head stands against the first light's plate: the mean over the lights that show it.
+ * @param poses in any pixels
+ * @param step how many of them one of the window's pixels makes
+ * @returns null where no light shows it
+ */
+export const standOf = (
+  poses: readonly Pose[],
+  power: ArrayLike<number>,
+  offsets: readonly Offset[],
+  step: number,
+): Offset | null => {
+  let count = 0;
+  let dx = 0;
+  let dy = 0;
+  poses.forEach((pose, k) => {
+    if (power[k]! < SHOWS) return;
+    count++;
+    dx += pose.dx + step * offsets[k]!.dx;
+    dy += pose.dy + step * offsets[k]!.dy;
+  });
+  return count === 0 ? null : {dx: dx / count, dy: dy / count};
 };
 
 /** A misfit beyond this says that the plates don't explain a picture. */
@@ -79,9 +155,6 @@ const EXPLAINED = 0.1;
  */
 export const standingAs = (plates: HeadPlates, sitter: Smoothed): HeadPlates => {
   const {poses, misfit, power} = registerHead(plates, sitter);
-  const best = power.indexOf(Math.max(...power));
-  const pose = poses[best];
-  if (!pose || !(power[best]! > 0) || misfit > EXPLAINED) return plates;
-  const own = plates.offsets[best]!;
-  return {...plates, stand: {dx: own.dx + pose.dx, dy: own.dy + pose.dy}};
+  const stand = misfit > EXPLAINED ? null : standOf(poses, power, plates.offsets, 1);
+  return stand ? {...plates, stand} : plates;
 };

@@ -8,6 +8,8 @@ import type {WallBlock, WallLight} from './wall-samples.js';
 
 /** Rise of the wall from which new light is said to come from somewhere, EV. */
 const LEAST_RISE = 0.25;
+/** The part of the flashes' spill on the wall by which it may be overrated. */
+const OVERRATED = 0.1;
 /** How much brighter, in EV, new light must be at one edge than at the other not to be even. */
 const LEAST_LEAN = 0.7;
 /** New light darker than this has no colour that eight bits could tell, linear. */
@@ -73,7 +75,9 @@ export const ambientReading = (
   hasDark: boolean,
 ): Measurement['ambient'] => {
   const dark = mean(wall.dark);
-  const level = dark + mean(newLight.blocks);
+  const added = mean(newLight.blocks);
+  // Light can't be taken away: where it looks so, the flashes' spill was a little overrated, unless it is more than that.
+  const level = dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added);
   const rise = Math.log2(level / dark);
   const risen = hasDark && rise > LEAST_RISE;
   return {

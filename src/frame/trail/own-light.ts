@@ -40,6 +40,10 @@ const WALL_LIGHT_DOUBT = 0.12;
 const NOISE_LEFT = 0.5;
 /** A line's part of its light by which it stands above both its sides. */
 const RIDGE_PART = 0.35;
+/** Light, linear, that is added on both sides before the rest is held against what was expected. */
+const GAIN_FLOOR = 0.01;
+/** The body doesn't stand in the light as the head does. */
+const BODY_PART = 0.06;
 /** Pixels of each part of the sitter from which the usual misfit is told. */
 const SITTER_SAMPLE = 1200;
 
@@ -47,13 +51,13 @@ const luminance = (values: Float32Array, i: number): number =>
   LUMA_R * values[3 * i]! + LUMA_G * values[3 * i + 1]! + LUMA_B * values[3 * i + 2]!;
 
 /** How far a channel's rest may lie off without a trail, as one σ if all is usual. */
-const doubtOf = (light: PixelLight, i: number, channel: number, newLight: number): number => {
+const doubtOf = (light: PixelLight, i: number, channel: number, newLight: number, isBody: boolean): number => {
   const expected = light.expected[3 * i + channel]!;
   const share = expected / Math.max(1e-4, luminance(light.expected, i));
   return (
     LEAST_DOUBT +
     NOISE_LEFT * light.noise[3 * i + channel]! +
-    POWER_PART * expected +
+    (isBody ? BODY_PART : POWER_PART) * expected +
     PLACE_PART * light.rough[i]! * Math.min(3, share) +
     NEW_LIGHT_DOUBT * newLight
   );
@@ -76,7 +80,7 @@ const usualRest = (light: PixelLight, rest: Rest, regions: RegionMap, newLight: 
     const region = regions[at]!;
     if (region === REGION.wall || seen[region]!++ % steps[region]! !== 0) continue;
     for (let c = 0; c < 3; c++) {
-      const off = rest.channels[c]![at]! / doubtOf(light, i, c, newLight[i]!);
+      const off = rest.channels[c]![at]! / doubtOf(light, i, c, newLight[i]!, region === REGION.body);
       sizes[region]![c]!.push(Math.abs(off));
     }
   }
@@ -96,7 +100,9 @@ const newLightOn = (
   Float32Array.from(at, pixel => {
     const x = pixel % width;
     const light = newLightAt(x, (pixel - x) / width);
-    return regions[pixel] === REGION.wall ? light * reflectance[pixel]! : light;
+    if (regions[pixel] === REGION.wall) return light * reflectance[pixel]!;
+    // It isn't known whether this is the wall or the sitter.
+    return regions[pixel] === REGION.near ? light * Math.max(1, reflectance[pixel]!) : light;
   });
 
 /**
@@ -126,7 +132,12 @@ export const trailCandidates = (
     luminance: boxMean(own, width, height, 1),
   };
   const usual = usualRest(light, rest, regions, newLight);
-  if (process.env.DBG) console.error('usual', JSON.stringify(usual));
+  const gains = new Float32Array(size);
+  for (let i = 0; i < light.at.length; i++) {
+    const at = light.at[i]!;
+    const expected = Math.max(0, luminance(light.expected, i)) + newLight[i]! + GAIN_FLOOR;
+    gains[at] = Math.log2(Math.max(0.1, 1 + rest.luminance[at]! / expected));
+  }
   const distances = ridgeDistances(width, height);
   const mask = new Uint8Array(size);
   const sure = new Float32Array(size);
@@ -135,6 +146,7 @@ export const trailCandidates = (
     if (own[at]! <= TRAIL_LIGHT) continue;
     const region = regions[at]!;
     const above = rest.luminance[at]!;
+    const gain = gains[at]!;
     let most = 0;
     if (region === REGION.wall) {
       const spill = luminance(light.expected, i);
@@ -142,12 +154,16 @@ export const trailCandidates = (
       const noise = NOISE_LEFT * luminance(light.noise, i);
       most = above / (LEAST_DOUBT + noise + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!);
     } else {
+      if (region === REGION.near && own[at]! <= NEW_LIGHT_PART * newLight[i]!) continue;
       for (let c = 0; c < 3; c++) {
-        const off = rest.channels[c]![at]! / doubtOf(light, i, c, newLight[i]!) / usual[region]![c]!;
+        const off =
+          rest.channels[c]![at]! / doubtOf(light, i, c, newLight[i]!, region === REGION.body) / usual[region]![c]!;
         if (off > most) most = off;
       }
     }
     if (most <= GO_ON || ridgeAt(rest.luminance, width, height, at, distances) < RIDGE_PART * above) continue;
+    // Light that fell otherwise than on the plates follows the pattern of what it fell on; a line does not.
+    if (region !== REGION.wall && ridgeAt(gains, width, height, at, distances) < RIDGE_PART * gain) continue;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
   }

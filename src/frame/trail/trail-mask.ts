@@ -1,4 +1,4 @@
-import type {RegionMap} from '../regions.js';
+import {REGION, type RegionMap} from '../regions.js';
 import {connectedComponents} from './components.js';
 import {dilated} from './dilate.js';
 import type {Candidates} from './own-light.js';
@@ -25,6 +25,8 @@ const ON_SITTER = 2.5;
 /** Touching pixels that are fewer, and stand out by fewer σ altogether, are noise. */
 const SPECK_PIXELS = 10;
 const SPECK_SUM = 80;
+/** Least part of certain pixels in a set on the sitter. */
+const CERTAIN_ON_SITTER = 0.3;
 
 const isDrawn = (shape: Shape, edge: number): boolean => {
   const length = lengthOf(shape);
@@ -37,17 +39,29 @@ const isDrawn = (shape: Shape, edge: number): boolean => {
   );
 };
 
-/** Which labelled sets are too small, for how little they stand out, to be more than noise. */
-const speckTest = ({mask, sure}: Candidates, labels: Int32Array, count: number): boolean[] => {
+/**
+ * Which labelled sets are too small, for how little they stand out, to be more than noise; and which on the sitter stand
+ * out so little, however many, that they are no more than a misfit.
+ */
+const doubtful = ({mask, sure}: Candidates, labels: Int32Array, count: number, regions: RegionMap): boolean[] => {
   const pixels = new Int32Array(count);
   const sums = new Float64Array(count);
+  const certain = new Int32Array(count);
+  const onSitter = new Int32Array(count);
   for (let at = 0; at < mask.length; at++) {
     if (!mask[at]) continue;
     const set = labels[at]! - 1;
     pixels[set] = pixels[set]! + 1;
     sums[set] = sums[set]! + sure[at]!;
+    if (mask[at] === 2) certain[set] = certain[set]! + 1;
+    if (regions[at] === REGION.head || regions[at] === REGION.body) onSitter[set] = onSitter[set]! + 1;
   }
-  return Array.from(pixels, (n, set) => n < SPECK_PIXELS && sums[set]! < SPECK_SUM);
+  return Array.from(
+    pixels,
+    (n, set) =>
+      (n < SPECK_PIXELS && sums[set]! < SPECK_SUM) ||
+      (onSitter[set]! > 0.5 * n && certain[set]! < CERTAIN_ON_SITTER * n),
+  );
 };
 
 /** The trail's pixels. */
@@ -56,10 +70,10 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const parts = connectedComponents(candidates.mask, width, height, 8);
   const partShapes = shapesOf(candidates, parts.labels, parts.areas.length, regions, width, height);
   const joined = connectedComponents(dilated(candidates.mask, width, height, 1), width, height, 4);
-  const isSpeck = speckTest(candidates, joined.labels, joined.areas.length);
+  const isDoubtful = doubtful(candidates, joined.labels, joined.areas.length, regions);
   // Soft light is no part of a trail, however long the trail beside it.
   const kept = Uint8Array.from(parts.labels, (label, at) => {
-    if (label === 0 || isSpeck[joined.labels[at]! - 1]) return 0;
+    if (label === 0 || isDoubtful[joined.labels[at]! - 1]) return 0;
     const shape = partShapes[label - 1]!;
     return shape.sharpness >= LEAST_SHARPNESS || shape.pixels < LEAST_PIXELS ? candidates.mask[at]! : 0;
   });
