@@ -70,7 +70,8 @@ await build({
   input: Object.fromEntries(entries.map(entry => [entry, `./${entry}.ts`])),
   platform: 'node',
   external: id => external.some(name => id === name || id.startsWith(`${name}/`)),
-  transform: {define: {'process.env.NODE_ENV': '"production"'}},
+  // Nothing is fetched; where fetch exists, a library reads its own data URL by it and loads Node's HTTP client for that.
+  transform: {define: {'process.env.NODE_ENV': '"production"', fetch: 'undefined'}},
   plugins: [ownUrl, finish],
   output: {
     dir: 'dist',
@@ -79,7 +80,7 @@ await build({
     chunkFileNames: 'chunks/[name].js',
     // A program that runs while it is built anew still finds its later parts by name.
     minifyInternalExports: false,
-    minify: {compress: true, mangle: false, codegen: {removeWhitespace: true}},
+    minify: {compress: true, mangle: {keepNames: true}, codegen: {removeWhitespace: true}},
   },
   checks: {pluginTimings: false},
 });

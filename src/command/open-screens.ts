@@ -1,5 +1,4 @@
 import path from 'node:path';
-import {openSound} from '../../adapters/sound/open-sound.js';
 import {plainText} from '../../shared/plain-text.js';
 import type {Sound} from '../../shared/sound.js';
 import type {Measurer} from '../frame/measurer.js';
@@ -9,6 +8,7 @@ import {notATerminal, startScreen} from '../screen/start-screen.js';
 import {openSession} from '../shoot/session.js';
 import {type CameraOptions, chooseCamera} from './cameras.js';
 import {UsageFault} from './complain.js';
+import {lateSound} from './late-sound.js';
 import {programName} from './program.js';
 
 export type ScreensOptions = CameraOptions & {
@@ -60,12 +60,12 @@ export const openScreens = async (shoot: string | undefined, options: ScreensOpt
   const choice = await chooseCamera(options, folder);
   const earlier = options.from === undefined ? null : await import('./from-shoot.js');
   const old = (await earlier?.readOldShoot(options.from!)) ?? null;
-  const sound = options.sound ? await openHeard(options, choice.speed) : silence;
   // What is not on the first screen waits for it: camera, threads and helpers take the time that it needs.
   let drawn = (): void => {};
   const first = new Promise<void>(resolve => {
     drawn = resolve;
   });
+  const sound = options.sound ? lateSound(first, () => openHeard(options, choice.speed)) : silence;
   const measurer = measurerAfter(first);
   const session = await openSession({
     folder,
@@ -102,8 +102,10 @@ export const openScreens = async (shoot: string | undefined, options: ScreensOpt
   process.exit(process.exitCode ?? 0);
 };
 
-const openHeard = ({volume, voice}: ScreensOptions, speed: number): Promise<Sound> =>
-  openSound({volume: volume / 100, speech: voice, speed, ring: () => process.stdout.write('\u0007')});
+const openHeard = async ({volume, voice}: ScreensOptions, speed: number): Promise<Sound> => {
+  const {openSound} = await import('../../adapters/sound/open-sound.js');
+  return openSound({volume: volume / 100, speech: voice, speed, ring: () => process.stdout.write('\u0007')});
+};
 
 const view = async (file: string): Promise<string | null> =>
   (await import('../../adapters/view/open-in-viewer.js')).openInViewer(file);
