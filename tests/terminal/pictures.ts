@@ -7,6 +7,8 @@ import {tmpdir} from 'node:os';
 import path from 'node:path';
 import {setTimeout as sleep} from 'node:timers/promises';
 import {fileURLToPath} from 'node:url';
+import {demoRig} from '../../shared/rig.js';
+import {drawRigSvg} from '../../src/light/rig-drawing-svg.js';
 import {keys, openTerminal} from './pseudo-terminal.js';
 import {svgOf} from './svg.js';
 
@@ -81,6 +83,8 @@ try {
   await screen.until(/4 LOOK BACK/, stepMs);
   await screen.until(() => hasPicture(), stepMs);
   await draw('look-back', 'Look back: the attempts, how each reading moved, and the frame');
+  // The set from above comes from the same hand as the set-up sheet's.
+  await writeFile(path.join(pictures, 'set-up.svg'), drawRigSvg(demoRig));
 } finally {
   screen.type(keys.controlC);
   await Promise.race([screen.ended, sleep(10_000)]);
