@@ -163,35 +163,6 @@ export const lessonsOf = (attempts: readonly Earlier[]): Lesson[] =>
 const gain = (lesson: Lesson): number =>
   lesson.moves.reduce((sum, move) => sum + (move.helped === 'better' ? 1 : move.helped === 'worse' ? -1 : 0), 0);
 
-/** One attempt against the one before it and against the best so far. */
-export type Comparison = {
-  score: number;
-  /** Moves since the attempt before; null for the first. */
-  sinceLast: Move[] | null;
-  /** The best attempt before this one, and how this one differs; null for the first. */
-  best: {attempt: number; score: number; moves: Move[]} | null;
-  isBest: boolean;
-  lesson: Lesson | null;
-};
-
-/** Compares an attempt with the ones before it, oldest first. */
-export const compareWith = (earlier: readonly Earlier[], now: Earlier): Comparison => {
-  const score = scoreOf(now.reading);
-  const last = earlier.at(-1) ?? null;
-  const best = bestOf(earlier);
-  return {
-    score,
-    sinceLast: last && movesBetween(last.reading.checks, now.reading.checks),
-    best: best && {
-      attempt: best.attempt,
-      score: scoreOf(best.reading),
-      moves: movesBetween(best.reading.checks, now.reading.checks),
-    },
-    isBest: best === null || score >= scoreOf(best.reading),
-    lesson: last && lessonOf(last, now),
-  };
-};
-
 /** A verdict in a few words: "all well", "watch head gap", "fails in spill B, flash A". */
 export const attemptSummary = (checks: readonly Check[]): string => {
   if (checks.length === 0) return 'nothing could be checked';

@@ -124,9 +124,6 @@ export type LimitName = keyof typeof limitRules;
 /** The limit names, in the order in which a person edits them. */
 export const limitNames = Object.keys(limitRules) as LimitName[];
 
-/** The limits of a shoot that has changed none. */
-export const usualLimits: Limits = Object.fromEntries(limitNames.map(name => [name, limitRules[name].usual]));
-
 /** A limit of this shoot: its own, or the usual one. */
 export const limitOf = (limits: Limits, name: LimitName): number => {
   const own = limits[name];

@@ -1,15 +1,7 @@
 import fc from 'fast-check';
 import {describe, expect, it} from 'vitest';
 import type {Check} from '../../shared/reading.js';
-import {
-  attemptSummary,
-  bestOf,
-  compareWith,
-  lessonOf,
-  lessonsOf,
-  movesBetween,
-  scoreOf,
-} from '../../src/judge/compare.js';
+import {attemptSummary, bestOf, lessonOf, lessonsOf, movesBetween, scoreOf} from '../../src/judge/compare.js';
 import type {Earlier} from '../../src/judge/contract.js';
 import {checksFor} from '../../src/judge/judge.js';
 import {goodMeasurement, inputOf, readingOf, withFace, withLight, withSpill, withTrail} from './readings.js';
@@ -144,20 +136,6 @@ describe('lessons of a shoot', () => {
 });
 
 describe('an attempt in its shoot', () => {
-  it('is held against the last one and the best one', () => {
-    const earlier = [attempt(1), attempt(2, withSpill('B', -4))];
-    const now = compareWith(earlier, attempt(3, withSpill('B', -5.2), ['B power 1/8 → 1/16']));
-    expect(now.isBest).toBe(false);
-    expect(now.best?.attempt).toBe(1);
-    expect(now.sinceLast?.map(move => move.helped)).toEqual(['better']);
-    expect(now.best?.moves.map(move => move.helped)).toEqual(['worse']);
-    expect(now.lesson?.helped).toBe('better');
-  });
-
-  it('that is the first is the best so far', () => {
-    expect(compareWith([], attempt(1))).toMatchObject({isBest: true, best: null, sinceLast: null, lesson: null});
-  });
-
   it('is summed up in a few words', () => {
     const summary = (measurement = goodMeasurement): string => attemptSummary(checksFor(inputOf(measurement)));
     expect(summary()).toBe('all well');
