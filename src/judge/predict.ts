@@ -21,6 +21,18 @@ export type Scales = {
   trailEv: number;
 };
 
+/**
+ * Whether a light still falls on the face in the shape that it had: turned, gone round, raised or under another snoot it
+ * doesn't, and no factor leads from its old plate to the new frame.
+ */
+export const keepsShape = (was: FlashLight, is: FlashLight): boolean =>
+  was.angleDegrees === is.angleDegrees &&
+  was.heightMetres === is.heightMetres &&
+  was.aimOffDegrees === is.aimOffDegrees &&
+  was.snoot?.sourceMillimetres === is.snoot?.sourceMillimetres &&
+  was.snoot?.exitMillimetres === is.snoot?.exitMillimetres &&
+  was.snoot?.tubeMillimetres === is.snoot?.tubeMillimetres;
+
 const wallEv = (before: Setup, light: FlashLight, next: FlashLight, onFaceEv: number): number => {
   if (next.distanceMetres === light.distanceMetres) return onFaceEv;
   // Moved along its aim: the wall lies farther than the face, so it changes less.

@@ -2,7 +2,7 @@ import type {Exposure} from '../../shared/exposure.js';
 import type {PlateName} from '../../shared/journal.js';
 import {linearOfLevel} from '../../shared/level.js';
 import type {FlashLight, Rig} from '../../shared/rig.js';
-import {predictScales} from '../judge/predict.js';
+import {keepsShape, predictScales} from '../judge/predict.js';
 import {flashStopsBetween, stopsBetween} from '../light/exposure.js';
 import {printNumber} from '../light/words.js';
 import {lightChanges} from '../shoot/changes.js';
@@ -84,13 +84,8 @@ const strayOf = (changeEv: number, old: PlateLevels, now: PlateLevels): number |
   const [was, is] = [litBy(old)[0], litBy(now)[0]];
   const exposure = now.exposure ?? old.exposure;
   if (!was || !is || !exposure) return null;
-  const sameShape =
-    was.angleDegrees === is.angleDegrees &&
-    was.heightMetres === is.heightMetres &&
-    was.aimOffDegrees === is.aimOffDegrees &&
-    JSON.stringify(was.snoot) === JSON.stringify(is.snoot);
   const expectedEv = predictScales({rig: old.rig, exposure}, {rig: now.rig, exposure}).lights[is.id] ?? null;
-  return sameShape && expectedEv !== null ? changeEv - expectedEv : null;
+  return keepsShape(was, is) && expectedEv !== null ? changeEv - expectedEv : null;
 };
 
 const amountOf = (ev: number): string => `${printNumber(Math.abs(ev), 1)} EV ${ev > 0 ? 'brighter' : 'darker'}`;

@@ -91,6 +91,22 @@ describe('flashes', () => {
     });
   });
 
+  it('that went round, were turned or lost their snoot since their plate are not called weak: their plate is old', () => {
+    const plates = [{plate: 'light B', rig: testRig, exposure: goodMeasurement.frame.exposure}];
+    for (const change of [{angleDegrees: 120}, {aimOffDegrees: 10}, {heightMetres: 2.2}, {snoot: null}]) {
+      const input = inputOf(withLight('B', true, -1.6), {plates, rig: rigWith('B', change)});
+      const {checks, advice} = judge(input);
+      expect(checkNamed(checks, 'flash B')).toMatchObject({
+        state: 'watch',
+        value: -1.6,
+        say: '−1.6; it stands or points otherwise than on its plate',
+      });
+      expect(advice[0]?.do).toBe('take the plate of light B again when B is where it shall stay');
+    }
+    const near = inputOf(withLight('B', true, 0.1), {plates, rig: rigWith('B', {angleDegrees: 75})});
+    expect(checkNamed(checksFor(near), 'flash B').state).toBe('ok');
+  });
+
   it('that were lowered since their plate are held against what was set, not against the plate', () => {
     const plates = [{plate: 'light B', rig: testRig, exposure: goodMeasurement.frame.exposure}];
     const rig = rigWith('B', {power: 1 / 16});

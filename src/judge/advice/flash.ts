@@ -1,7 +1,7 @@
 import type {Check} from '../../../shared/reading.js';
 import {printPower} from '../../light/power.js';
 import {printStops} from '../../light/words.js';
-import {expectedLightEv} from '../expected.js';
+import {expectedLightEv, isReshaped} from '../expected.js';
 import {
   type Candidate,
   changePower,
@@ -21,6 +21,13 @@ const didNotFire = (check: Check, id: string): Candidate => ({
 });
 
 const strayed = (ground: Ground, check: Check, id: string, ev: number): Candidate => {
+  if (isReshaped(ground.input, id)) {
+    return {
+      do: `take the plate of light ${id} again when ${id} is where it shall stay`,
+      because: `${id} stands or points otherwise than on its plate, so its strength can't be told`,
+      worth: worthOf(check, 15),
+    };
+  }
   const light = lightOf(ground, id);
   const stray = ev - expectedLightEv(ground.input, id);
   if (Math.abs(stray - 1) < 0.25) {

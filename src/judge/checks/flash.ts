@@ -1,6 +1,6 @@
 import type {Check, LightReading} from '../../../shared/reading.js';
 import {printSigned, printStops} from '../../light/words.js';
-import {expectedLightEv} from '../expected.js';
+import {expectedLightEv, isReshaped} from '../expected.js';
 import {limitRules} from '../limits.js';
 import {checkAgainst, type View} from '../view.js';
 
@@ -18,6 +18,10 @@ const strength = (view: View, light: LightReading, ev: number): Check => {
   const expected = expectedLightEv(view, light.id);
   const stray = ev - expected;
   const asWanted = view.against('flash strength', Math.abs(stray));
+  if (asWanted !== 'ok' && isReshaped(view, light.id)) {
+    const say = `${printSigned(ev)}; it stands or points otherwise than on its plate`;
+    return checkAgainst(view, id, 'flash strength', ev, say, 'watch');
+  }
   const say = (): string => {
     if (asWanted === 'ok') return printSigned(ev);
     if (Math.abs(stray - 1) < 0.25) return `${printSigned(ev)}: twice the light, as from two pops or one stop more`;
