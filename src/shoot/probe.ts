@@ -38,19 +38,25 @@ export type Probed = {
 
 /**
  * Takes one probe of the dark room and measures it. The camera is set back before this resolves, whatever happened.
+ * @param whenSet awaited when the camera is set and before it exposes: a countdown, so that setting costs no time in the dark
  * @throws CameraFault, or the stop's reason
  */
 export const takeProbe = async (
   kit: Exposing & {measurer: Measurer},
   {exposure, rig, zones}: {exposure: Exposure; rig: Rig; zones: Zones | null},
   stop: AbortSignal,
+  whenSet: () => Promise<void> = async () => undefined,
 ): Promise<Probed> => {
   const {camera, measurer, room, shootFolder} = kit;
   const folder = '.probe';
   const cues: CueSheet = {...usualCueSheet(PROBE_SECONDS, 0), cues: []};
   room?.arrange(arrangement(rig, cues, {firing: [], sitter: true, painting: false}));
+  let back: Promise<unknown> | null = null;
+  const setBack = () => (back ??= camera.set(exposure).catch(nothing => nothing));
   try {
     const set = await setFirst(kit, probeExposures(exposure));
+    stop.throwIfAborted();
+    await whenSet();
     stop.throwIfAborted();
     const nothing = (): void => undefined;
     const frames = await camera.expose({seconds: set.shutterSeconds, signal: stop, onOpen: nothing, onClose: nothing});
@@ -67,9 +73,10 @@ export const takeProbe = async (
       },
     );
     if (file === '') throw new CameraFault('lost', 'The probe left no frame on the camera; try it once more.');
-    return probed(await untilAborted(measurer.measure(file, zones), stop), set, exposure);
+    const [measurement] = await Promise.all([untilAborted(measurer.measure(file, zones), stop), setBack()]);
+    return probed(measurement, set, exposure);
   } finally {
-    await camera.set(exposure).catch(nothing => nothing);
+    await setBack();
     await rm(path.join(shootFolder, folder), {recursive: true, force: true}).catch(nothing => nothing);
   }
 };

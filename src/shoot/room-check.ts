@@ -16,12 +16,12 @@ export const checkRoom = async (kit: AttemptKit, order: AttemptOrder): Promise<C
   const {attempt, signals, hold, roomSeen} = order;
   const {cues, exposure, rig, zones} = shoot();
 
-  show({kind: 'room check', attempt, say: null, holding: false});
   warmUp(kit);
-  const cuesSoFar = await countDown(kit, {kind: 'probe'}, untilLightsOut(cues), null, signals.stop);
-  cuesSoFar.leave();
-  show({kind: 'room check', attempt, say: null, holding: false});
-  const probed = await takeProbe(kit, {exposure, rig, zones}, signals.stop);
+  const probed = await takeProbe(kit, {exposure, rig, zones}, signals.stop, async () => {
+    const cuesSoFar = await countDown(kit, {kind: 'probe'}, untilLightsOut(cues), null, signals.stop);
+    cuesSoFar.leave();
+    show({kind: 'room check', attempt, say: null, holding: false});
+  });
   const {say, isDark} = roomWords(kit, probed);
   await kit.append({kind: 'room-checked', attempt, levelEv: probed.measurement.ambient.levelEv, say});
   roomSeen?.(isDark);
