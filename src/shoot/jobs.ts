@@ -11,6 +11,7 @@ import {wantedPlates} from './plate-names.js';
 import {PLATES, takePlate} from './plates.js';
 import {preflight} from './preflight.js';
 import {takeProbe} from './probe.js';
+import {journalingProbes} from './probe-journal.js';
 import {lacksFrames, recoverFrames, unfinished} from './recover.js';
 import type {Activity, PreflightItem} from './state.js';
 import {counted} from './units.js';
@@ -138,6 +139,7 @@ const compareWithLastTime = async ({deps, folder, state, say}: Desk): Promise<vo
   const {shoot, proposedZones} = state();
   const {startedFrom} = shoot;
   if (!deps.comparePlates || startedFrom === undefined) return;
+  say("The plates are held against last time's.");
   try {
     const zones = shoot.zones ?? proposedZones;
     say((await deps.comparePlates({...shoot, zones}, folder, startedFrom)).join(' '));
@@ -186,7 +188,7 @@ export const probe =
   async ({signals}) => {
     const {exposure, rig, zones} = desk.state().shoot;
     desk.show({kind: 'measuring', subject: {kind: 'probe'}});
-    const {room} = await takeProbe(desk.kit(), {exposure, rig, zones}, signals.stop);
+    const {room} = await takeProbe(journalingProbes(desk.kit(), null), {exposure, rig, zones}, signals.stop);
     if (!room) {
       desk.say('The probe found nothing to measure; is the lens cap off?', true);
       return;
