@@ -40,9 +40,11 @@ export const verdictSaid = (reading: Reading): string => {
     .join(', ');
 };
 
-type Entry = {key: string; word: string; wordRank?: Rank; rank: Rank; text: string};
+type Entry = {key: string; word: string; wordRank?: Rank; rank: Rank; text: string; rows: number};
 
+/** Most lines of one check; the names of all that is right may take more. */
 const MOST_LINES = 3;
+const MOST_NAME_LINES = 6;
 
 const entryOf = (check: Check): Entry => ({
   key: check.id,
@@ -50,15 +52,17 @@ const entryOf = (check: Check): Entry => ({
   rank: check.state === 'ok' ? 'faint' : 'plain',
   wordRank: ranks[check.state],
   text: `${plain(check.id, 30)}  ${plain(check.say)}`,
+  rows: MOST_LINES,
 });
 
 const entriesOf = (reading: Reading, withOk: boolean): Entry[] => {
   const sorted = bySeverity(reading.checks);
   const inFull = withOk ? sorted : sorted.filter(check => check.state !== 'ok');
   const named = sorted.filter(check => !inFull.includes(check)).map(check => plain(check.id, 30));
-  const right: Entry[] = named.length > 0 ? [{key: 'ok', word: marks.ok, rank: 'faint', text: listed(named)}] : [];
+  const right: Entry[] =
+    named.length > 0 ? [{key: 'ok', word: marks.ok, rank: 'faint', text: listed(named), rows: MOST_NAME_LINES}] : [];
   const missing = [...new Set(reading.missing)].map(
-    (text): Entry => ({key: text, word: 'not seen', rank: 'faint', text: plain(text)}),
+    (text): Entry => ({key: text, word: 'not seen', rank: 'faint', text: plain(text), rows: MOST_LINES}),
   );
   return [...inFull.map(entryOf), ...right, ...missing];
 };
@@ -69,15 +73,20 @@ const entriesOf = (reading: Reading, withOk: boolean): Entry[] => {
  */
 export const Verdict = ({reading, rows}: {reading: Reading; rows: number}): ReactNode => {
   const columns = textColumnsOf(useContext(ColumnContext));
-  const heightOf = (entry: Entry): number => wrapText(entry.text, columns, MOST_LINES).length;
+  const heightOf = (entry: Entry): number => wrapText(entry.text, columns, entry.rows).length;
   const height = (entries: Entry[]): number => entries.reduce((sum, entry) => sum + heightOf(entry), 0);
   const full = entriesOf(reading, true);
   const entries = height(full) <= rows ? full : entriesOf(reading, false);
-  const shown = entries.filter((_, index) => height(entries.slice(0, index + 1)) <= rows);
+  const shown = entries.flatMap((entry, index): Entry[] => {
+    const left = rows - height(entries.slice(0, index));
+    return left > 0 && (left >= heightOf(entry) || entry.key === 'ok')
+      ? [{...entry, rows: Math.min(left, entry.rows)}]
+      : [];
+  });
   return (
     <>
       {shown.map(entry => (
-        <Row key={entry.key} word={entry.word} wordRank={entry.wordRank ?? 'faint'} rank={entry.rank} rows={MOST_LINES}>
+        <Row key={entry.key} word={entry.word} wordRank={entry.wordRank ?? 'faint'} rank={entry.rank} rows={entry.rows}>
           {entry.text}
         </Row>
       ))}

@@ -14,15 +14,13 @@ import {shownOf} from '../shown-file.js';
 import {bestAttempt, chosenAttempt, listedAttempts, otherAttempt, tally} from '../ui/look-back-keys.js';
 import type {Ui} from '../ui/state.js';
 
-const markSigns: Record<string, string> = {keep: 'keep ', maybe: 'maybe', drop: 'drop '};
-
 const scoreSaid = (attempt: Attempt): string => {
   const counts = tally(attempt);
   if (!counts) return attempt.files.length > 0 ? 'not measured' : 'no frame';
   if (counts.fail + counts.watch === 0) return 'all right';
-  return [counts.fail > 0 ? `${counts.fail} ×` : '', counts.watch > 0 ? `${counts.watch} ≈` : '']
+  return [counts.fail > 0 ? `${counts.fail} fail` : '', counts.watch > 0 ? `${counts.watch} watch` : '']
     .filter(Boolean)
-    .join('  ');
+    .join(' ');
 };
 
 const ListLine = ({attempt, isChosen, isBest}: {attempt: Attempt; isChosen: boolean; isBest: boolean}): ReactNode => (
@@ -31,7 +29,7 @@ const ListLine = ({attempt, isChosen, isBest}: {attempt: Attempt; isChosen: bool
     wordRank={isChosen ? 'bright' : 'faint'}
     rank={isChosen ? 'bright' : 'plain'}
   >
-    {`${attempt.mark ? markSigns[attempt.mark]! : '  –  '}  ${scoreSaid(attempt)}${isBest ? '  best' : ''}`}
+    {`${(attempt.mark ?? '–').padEnd(5)} ${scoreSaid(attempt)}${isBest ? ' best' : ''}`}
   </Row>
 );
 

@@ -146,7 +146,7 @@ export const goOn = (ui: Ui, state: SessionState): GoOn | null => {
   }
   if (ui.place !== next.place) {
     return {
-      say: `go to ${next.place}: ${next.say}`,
+      say: next.say.startsWith(next.place) ? `go to ${next.say}` : `go to ${next.place}: ${next.say}`,
       how: next.how,
       effects: [toUi({kind: 'go to', place: next.place})],
     };
