@@ -145,6 +145,8 @@ const lightSaid = (light: FlashLight, plan: Draft, what: string): Wordings => {
       return [heightSaid(light, plan)];
     case 'aim':
       return aimSaid(light, plan);
+    case 'zoom':
+      return ['the guide number above is the one at this zoom'];
     case 'guide':
       return [
         `${printAperture(fNumberAt(light.guideNumberMetres, light.distanceMetres))} at full power and ISO 100, bare`,

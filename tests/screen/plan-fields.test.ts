@@ -19,8 +19,8 @@ describe("the Plan's values", () => {
     const ids = planFields(plan).map(field => field.id);
     const first = ['time', 'aperture', 'iso', 'room', 'A on', 'A power', 'A distance', 'A gel'];
     expect(ids.slice(0, 12)).toEqual([...first, 'B on', 'B power', 'B distance', 'B gel']);
-    expect(ids.slice(12, 21)).toEqual(
-      ['angle', 'height', 'aim', 'snoot', 'tube', 'exit', 'guide', 'pops', 'colour'].map(what => `A ${what}`),
+    expect(ids.slice(12, 22)).toEqual(
+      ['angle', 'height', 'aim', 'snoot', 'tube', 'exit', 'guide', 'zoom', 'pops', 'colour'].map(what => `A ${what}`),
     );
     expect(ids.slice(-7)).toEqual(['camera', 'back wall', 'left wall', 'right wall', 'eyes', 'lens', 'trail']);
     expect(new Set(ids).size).toBe(ids.length);
@@ -33,6 +33,8 @@ describe("the Plan's values", () => {
     ['A tube', 1, draft => lightA(draft).snoot?.tubeMillimetres, 230],
     ['A exit', -1, draft => lightA(draft).snoot?.exitMillimetres, 55],
     ['A guide', 4, draft => lightA(draft).guideNumberMetres, 36],
+    ['A zoom', 1, draft => lightA(draft).zoomMillimetres, 55],
+    ['A zoom', -9, draft => lightA(draft).zoomMillimetres, null],
     ['A pops', 2, draft => lightA(draft).pops, 3],
     ['A colour', -1, draft => lightA(draft).kelvin, 5400],
     ['camera', 1, draft => draft.rig.mark.cameraDistanceMetres, 2.1],

@@ -26,6 +26,12 @@ const nextAngle = (degrees: number, steps: number): number => {
 
 const millimetres = (value: number): string => `${printNumber(value, Number.isInteger(value) ? 0 : 1)} mm`;
 
+/** A flash head's zoom so many steps of 5 mm further; below 10 mm it is not noted. */
+const nextZoom = (zoom: number | null, steps: number): number | null => {
+  const next = stepped(zoom ?? 5, steps, 5, 5, 300);
+  return next < 10 ? null : next;
+};
+
 type Step = (light: FlashLight, steps: number) => Partial<FlashLight>;
 
 const fieldOf = (light: FlashLight, what: string, label: string, value: string, step: Step): PlanField => ({
@@ -103,6 +109,13 @@ export const lightSetFields = (light: FlashLight, earlier: readonly Rig[]): Plan
     fieldOf(light, 'guide', `${id} guide`, printDistance(light.guideNumberMetres), ({guideNumberMetres}, steps) => ({
       guideNumberMetres: stepped(guideNumberMetres, steps, 1, 1, 500),
     })),
+    fieldOf(
+      light,
+      'zoom',
+      `${id} zoom`,
+      light.zoomMillimetres === null ? 'not noted' : millimetres(light.zoomMillimetres),
+      ({zoomMillimetres}, steps) => ({zoomMillimetres: nextZoom(zoomMillimetres, steps)}),
+    ),
     fieldOf(light, 'pops', `${id} pops`, String(light.pops), ({pops}, steps) => ({
       pops: stepped(pops, steps, 1, 1, 64),
     })),
