@@ -57,7 +57,7 @@ export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: So
   const lights = activeLights(second ? [first, second] : [first]);
   const newLightAt = newLightGrid(solution.newLight, width, height);
   const explained = pixelLight(frame, plates, lights, fit.curve, regions, pixelsToExplain(luminance, regions));
-  const candidates = trailCandidates(explained, newLightAt, reflectance, regions, width);
+  const candidates = trailCandidates(explained, newLightAt, reflectance, regions, solution.face, width);
   return {candidates, mask: trailMask(candidates, regions, width, height)};
 };
 
@@ -93,7 +93,7 @@ export const measureLight = (frame: WorkImage, plates: PreparedPlates, belief: C
   const faceCurve = plates.lights.length === 0 ? plainTable : fit.curve;
   return {
     lights,
-    ambient: ambientReading(plates.wall.blocks, solution.wall, solution.newLight, plates.dark !== null),
+    ambient: ambientReading(plates.wall.blocks, solution, solution.plainly, plates.dark !== null),
     spill: spillReading(
       lights.map(({id, fired}, k) => ({id, power: fired ? power[k]! : 0})),
       plates.wall,

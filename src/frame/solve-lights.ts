@@ -1,5 +1,5 @@
 import type {CurveBelief} from './curve/belief.js';
-import {firstCurve} from './curve/tone-curve.js';
+import {firstCurve, plainTable, type ToneTable} from './curve/tone-curve.js';
 import {addedLight, type WallTint} from './fit/added-light.js';
 import {fitLights, type LightFit} from './fit/fit-lights.js';
 import type {AddedLight} from './fit/light-model.js';
@@ -36,6 +36,8 @@ export type Solution = {
   onHead: Smoothed;
   windowPoses: Pose[];
   newLight: NewLight;
+  /** The wall and new light on it once more, through the plain curve. */
+  plainly: {wall: WallLight; newLight: NewLight};
 };
 
 /** Points of the head that are fitted, and how far beyond the face ellipse; points of the body. */
@@ -77,8 +79,8 @@ const movedBy = (face: PixelEllipse, {dx, dy, scale}: Pose): PixelEllipse => ({
 });
 
 /** New light on the wall for a curve and powers. */
-const newLightOn = (plates: WallPlates, seen: readonly Float32Array[], fit: LightFit, power: Float64Array) => {
-  const wall = wallLight(plates, seen, fit.curve, power);
+const newLightOn = (plates: WallPlates, seen: readonly Float32Array[], curve: ToneTable, power: Float64Array) => {
+  const wall = wallLight(plates, seen, curve, power);
   const doubt = wall.flash.map(
     (flash, i) => 0.0003 + 0.05 * wall.dark[i]! + 0.08 * Math.max(0, flash) + 0.5 * wall.mixed[i]!,
   );
@@ -140,13 +142,13 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
     addedLight(samples, sitter, here, reflectance, plates.wall.reflectance, placementOf(pose), tint, isBright);
   let shapes = added([1, 1, 1], false);
   let fit = fitLights(samples, belief, shapes, STEPS);
-  let room = newLightOn(plates.wall, onWall, fit, fit.power);
+  let room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   const headLight = onHead.smooth.reduce((most, value) => Math.max(most, value), 0);
   const near = newLightNear(room);
   if (Math.max(...near) > NEW_LIGHT_COUNTS * Math.min(0.5, headLight)) {
     shapes = added(near, true);
     fit = fitLights(samples, belief, shapes, STEPS);
-    room = newLightOn(plates.wall, onWall, fit, fit.power);
+    room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   }
   let second: Pops | null = null;
   if (n > 0 && fit.spread > SECOND_SPREAD) {
@@ -162,18 +164,20 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       if (explains && areApart) {
         poses = poses.map((own, k) => (more[k]! > once[k]! ? moved[k]! : own));
         fit = fitLights(sampleWith(poses), belief, shapes, STEPS);
-        room = newLightOn(plates.wall, onWall, fit, fit.power);
+        room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
       } else if (explains) {
         fit = twice;
         second = {poses: moved, power: Float64Array.from(more)};
         const total = Float64Array.from(more, (value, k) => value + once[k]!);
-        room = newLightOn(plates.wall, onWall, fit, total);
+        room = newLightOn(plates.wall, onWall, fit.curve, total);
       }
     }
   }
   const first = {poses, power: Float64Array.from(fit.power.subarray(0, n))};
   pose = poseOf(first, plates);
-  return {first, second, pose, face: movedBy(face, pose), fit, onHead, windowPoses: found.poses, ...room};
+  const total = Float64Array.from(first.power, (value, k) => value + (second?.power[k] ?? 0));
+  const plainly = newLightOn(plates.wall, onWall, plainTable, total);
+  return {plainly, first, second, pose, face: movedBy(face, pose), fit, onHead, windowPoses: found.poses, ...room};
 };
 
 /** Each light's power over all its pops, linear. */

@@ -67,23 +67,35 @@ const temperatureOf = (wall: WallLight, newLight: NewLight): number | null => {
   return Math.min(r, g, b) >= 0 && Math.max(r, g, b) > LEAST_COLOURED ? colourTemperature(r, g, b) : null;
 };
 
-/** The wall's level, its rise over the dark plate, and whence and of which colour the new light is. */
-export const ambientReading = (
-  blocks: readonly WallBlock[],
-  wall: WallLight,
-  newLight: NewLight,
-  hasDark: boolean,
-): Measurement['ambient'] => {
+/** Levels of the wall, linear: on the dark plate, and in the frame without flashes and trail. */
+const levelsOf = (wall: WallLight, newLight: NewLight): {dark: number; now: number} => {
   const dark = mean(wall.dark);
   const added = mean(newLight.blocks);
   // Light can't be taken away: where it looks so, the flashes' spill was a little overrated, unless it is more than that.
-  const level = dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added);
-  const rise = Math.log2(level / dark);
+  return {dark, now: dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added)};
+};
+
+export type Room = {wall: WallLight; newLight: NewLight};
+
+/**
+ * The wall's level, its rise over the dark plate, and whence and of which colour the new light is.
+ * @param fitted through the fitted curve, and `plain` through the plain one: the flashes say little of how a curve treats
+ *   what is nearly black, so that level and rise lie halfway between both, in stops
+ */
+export const ambientReading = (
+  blocks: readonly WallBlock[],
+  fitted: Room,
+  plain: Room,
+  hasDark: boolean,
+): Measurement['ambient'] => {
+  const levels = [fitted, plain].map(({wall, newLight}) => levelsOf(wall, newLight));
+  const level = mean(levels.map(({now}) => levelEv(now)));
+  const rise = mean(levels.map(({now, dark}) => Math.log2(now / dark)));
   const risen = hasDark && rise > LEAST_RISE;
   return {
-    levelEv: finite(levelEv(level)),
+    levelEv: finite(level),
     riseEv: hasDark ? finite(rise) : null,
-    side: risen ? sideOf(blocks, newLight.blocks) : null,
-    kelvin: risen ? temperatureOf(wall, newLight) : null,
+    side: risen ? sideOf(blocks, fitted.newLight.blocks) : null,
+    kelvin: risen ? temperatureOf(fitted.wall, fitted.newLight) : null,
   };
 };

@@ -155,7 +155,18 @@ export type WallLight = {
 /** Spread of a block's places that is more than noise, and than any soft light leaves; and its darkest places. */
 const LEAST_MIXED = 0.0012;
 const MIXED_PART = 0.3;
+/** By how many times what is usual in the quieter half of the blocks it must exceed noise. */
+const MIXED_NOISE = 6;
 const DARKEST = 0.25;
+
+/** How much the places of a block differ by noise: the lower quartile of all blocks, so that no trail counts. */
+const placesNoise = (wall: WallPlates, seen: readonly Float32Array[], curve: ToneTable): number => {
+  const green = seen[1]!;
+  const spreads = wall.blocks.map((_, block) =>
+    madSigma(Float64Array.from(green.subarray(block * PLACES, (block + 1) * PLACES), code => lightAt(curve, code))),
+  );
+  return spreads.length === 0 ? 0 : quantile(spreads, 0.25);
+};
 
 /**
  * @param seen code values of the frame at the wall's places
@@ -180,6 +191,7 @@ export const wallLight = (
   const weights = [LUMA_R, LUMA_G, LUMA_B];
   const luminance = new Float64Array(PLACES);
   const channels = [new Float64Array(PLACES), new Float64Array(PLACES), new Float64Array(PLACES)];
+  const noise = placesNoise(wall, seen, curve);
   for (let block = 0; block < count; block++) {
     luminance.fill(0);
     for (let c = 0; c < 3; c++) {
@@ -208,7 +220,7 @@ export const wallLight = (
     });
     const spread = MAD_TO_SIGMA * medianOf(luminance.map(value => Math.abs(value - middle)));
     // Where the places differ by more than noise and the wall's own pattern, the darkest of them show the room's light.
-    const isMixed = madSigma(even) > LEAST_MIXED + MIXED_PART * Math.max(0, middle);
+    const isMixed = madSigma(even) > Math.max(LEAST_MIXED, MIXED_NOISE * noise) + MIXED_PART * Math.max(0, middle);
     out.mixed[block] = isMixed ? spread : 0;
     const most = isMixed ? quantile(luminance, DARKEST) : middle + 2.5 * spread + 1e-6;
     let kept = 0;

@@ -1,9 +1,10 @@
 import {boxMean} from '../box-mean.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
+import type {PixelEllipse} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf} from '../robust.js';
-import {ridgeAt, ridgeDistances} from './ridge.js';
+import {brightestAround, ridgeAt, ridgeDistances} from './ridge.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
 export const TRAIL_LIGHT = 0.18 * 2 ** -3;
@@ -44,6 +45,9 @@ const RIDGE_PART = 0.35;
 const GAIN_FLOOR = 0.01;
 /** The body doesn't stand in the light as the head does. */
 const BODY_PART = 0.06;
+/** How far the body moves against the head, as parts of the frame's longer edge; it begins so far down, in half heights. */
+const BODY_MOVES = [0.003, 0.006, 0.01];
+const CHIN = 0.8;
 /** Pixels of each part of the sitter from which the usual misfit is told. */
 const SITTER_SAMPLE = 1200;
 
@@ -109,12 +113,14 @@ const newLightOn = (
  * Picks the pixels whose own light may be a trail's: light enough, more than misfit and noise usually leave, and higher
  * than both sides of it.
  * @param light all of the sitter, and the wall where it is bright
+ * @param face where the head stands in this frame
  */
 export const trailCandidates = (
   light: PixelLight,
   newLightAt: NewLightAt,
   reflectance: Float32Array,
   regions: RegionMap,
+  face: PixelEllipse,
   width: number,
 ): Candidates => {
   const size = regions.length;
@@ -139,6 +145,13 @@ export const trailCandidates = (
     gains[at] = Math.log2(Math.max(0.1, 1 + rest.luminance[at]! / expected));
   }
   const distances = ridgeDistances(width, height);
+  const chin = face.cy + CHIN * face.ry;
+  const mayBeBody = (at: number): boolean =>
+    regions[at] === REGION.body || (regions[at] === REGION.near && at / width > chin);
+  const expected = new Float32Array(size);
+  for (let i = 0; i < light.at.length; i++) expected[light.at[i]!] = luminance(light.expected, i);
+  const luminances = (at: number): number => expected[at]! + rest.luminance[at]!;
+  const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
   const mask = new Uint8Array(size);
   const sure = new Float32Array(size);
   for (let i = 0; i < light.at.length; i++) {
@@ -148,11 +161,13 @@ export const trailCandidates = (
     const above = rest.luminance[at]!;
     const gain = gains[at]!;
     let most = 0;
+    const asWall = (spill: number): number =>
+      above /
+      (LEAST_DOUBT + NOISE_LEFT * luminance(light.noise, i) + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!);
     if (region === REGION.wall) {
       const spill = luminance(light.expected, i);
       if (own[at]! <= SPILL_PART * spill + NEW_LIGHT_PART * newLight[i]!) continue;
-      const noise = NOISE_LEFT * luminance(light.noise, i);
-      most = above / (LEAST_DOUBT + noise + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!);
+      most = asWall(spill);
     } else {
       if (region === REGION.near && own[at]! <= NEW_LIGHT_PART * newLight[i]!) continue;
       for (let c = 0; c < 3; c++) {
@@ -160,10 +175,12 @@ export const trailCandidates = (
           rest.channels[c]![at]! / doubtOf(light, i, c, newLight[i]!, region === REGION.body) / usual[region]![c]!;
         if (off > most) most = off;
       }
+      if (region === REGION.near) most = Math.min(most, asWall(0));
     }
     if (most <= GO_ON || ridgeAt(rest.luminance, width, height, at, distances) < RIDGE_PART * above) continue;
     // Light that fell otherwise than on the plates follows the pattern of what it fell on; a line does not.
     if (region !== REGION.wall && ridgeAt(gains, width, height, at, distances) < RIDGE_PART * gain) continue;
+    if (mayBeBody(at) && brightestAround(expected, width, height, at, bodyMoves) >= luminances(at)) continue;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
   }

@@ -46,3 +46,24 @@ export const ridgeAt = (
   }
   return plane[at]! - lowest;
 };
+
+/** The most light at these distances from a pixel, in eight directions. */
+export const brightestAround = (
+  plane: Float32Array,
+  width: number,
+  height: number,
+  at: number,
+  distances: readonly number[],
+): number => {
+  const x = at % width;
+  const y = (at - x) / width;
+  let most = 0;
+  for (const distance of distances) {
+    for (const {x: dx, y: dy} of DIRECTIONS) {
+      for (const side of [-distance, distance]) {
+        most = Math.max(most, sampleAt(plane, width, height, x + side * dx, y + side * dy));
+      }
+    }
+  }
+  return most;
+};

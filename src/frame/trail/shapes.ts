@@ -8,6 +8,8 @@ export type Shape = {
   certain: number;
   /** Pixels on the wall or about the sitter. */
   offSitter: number;
+  /** Pixels on the wall alone. */
+  onWall: number;
   left: number;
   right: number;
   top: number;
@@ -22,6 +24,7 @@ const empty = (width: number, height: number): Shape => ({
   pixels: 0,
   certain: 0,
   offSitter: 0,
+  onWall: 0,
   left: width,
   right: -1,
   top: height,
@@ -55,6 +58,7 @@ export const shapesOf = (
     shape.pixels++;
     if (mask[at] === 2) shape.certain++;
     if (regions[at] === REGION.wall || regions[at] === REGION.near) shape.offSitter++;
+    if (regions[at] === REGION.wall) shape.onWall++;
     if (x < shape.left) shape.left = x;
     if (x > shape.right) shape.right = x;
     if (y < shape.top) shape.top = y;

@@ -17,6 +17,8 @@ const LEAST_PIXELS = 12;
 const LEAST_DENSITY = 0.3;
 /** Least part of certain pixels. */
 const LEAST_CERTAIN = 0.1;
+/** And of one that nowhere lies on the wall: a painted trail mostly does, a fringe of the sitter never. */
+const CERTAIN_OFF_WALL = 0.6;
 /** Least change of light from one pixel to the next: light that fell on the wall by itself has soft edges. */
 const LEAST_SHARPNESS = 0.035;
 /** A group that lies on the sitter alone must be this much longer. */
@@ -31,10 +33,11 @@ const CERTAIN_ON_SITTER = 0.3;
 const isDrawn = (shape: Shape, edge: number): boolean => {
   const length = lengthOf(shape);
   const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? 1 : ON_SITTER);
+  const certain = shape.onWall > 0 ? LEAST_CERTAIN : CERTAIN_OFF_WALL;
   return (
     length >= least &&
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
-    shape.certain >= Math.max(4, LEAST_CERTAIN * shape.pixels) &&
+    shape.certain >= Math.max(4, certain * shape.pixels) &&
     shape.sharpness >= LEAST_SHARPNESS
   );
 };
