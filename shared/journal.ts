@@ -60,6 +60,10 @@ export const journalEntrySchema = z.discriminatedUnion('kind', [
     told: z.array(z.string()),
     series: z.boolean(),
   }),
+  /** A probe of the room is about to be made within an attempt; what frames it made follows as `probe-made`. */
+  z.object({...base, kind: z.literal('probe-begun'), attempt}),
+  /** What a probe left on the camera; it belongs to no attempt. */
+  z.object({...base, kind: z.literal('probe-made'), frames: z.array(frameOnCameraSchema)}),
   z.object({...base, kind: z.literal('shutter-opened'), attempt}),
   z.object({...base, kind: z.literal('shutter-closed'), attempt, openSeconds: z.number().nonnegative()}),
   z.object({...base, kind: z.literal('frames-made'), attempt, frames: z.array(frameOnCameraSchema)}),

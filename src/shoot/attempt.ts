@@ -12,6 +12,7 @@ import {safePath} from './names.js';
 import type {OpenShoot} from './open-shoot.js';
 import {plainDeep} from './plain-deep.js';
 import {gate} from './preflight.js';
+import {journalingProbes} from './probe-journal.js';
 import {checkRoom} from './room-check.js';
 import type {PreflightItem, Shoot} from './state.js';
 import {StopAsked, untilAborted} from './stopping.js';
@@ -59,7 +60,7 @@ export const runAttempt = async (kit: AttemptKit, order: AttemptOrder): Promise<
     let sheet: CueSheet = cues;
     if (order.roomCheck) {
       during = 'room check';
-      sheet = await checkRoom(kit, order);
+      sheet = await checkRoom(journalingProbes(kit, attempt), order);
     }
 
     during = 'countdown';

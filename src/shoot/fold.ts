@@ -23,6 +23,7 @@ export const emptyShoot = (): Shoot => ({
   plates: [],
   attempts: [],
   strays: [],
+  probeFrames: [],
   camera: null,
   wraps: [],
 });
@@ -109,6 +110,13 @@ const note = (shoot: Shoot, entry: JournalEntry): void => {
     case 'stray-pulled':
       shoot.strays = [...(shoot.strays ?? []), entry.file];
       return;
+    case 'probe-made': {
+      const made = entry.frames.map(({name, bytes}) => ({name, bytes}));
+      shoot.probeFrames = [...(shoot.probeFrames ?? []), ...made];
+      const last = shoot.attempts.at(-1);
+      if (last?.probing) shoot.attempts[shoot.attempts.length - 1] = Object.assign(copyOf(last), {probing: false});
+      return;
+    }
     case 'wrapped':
       shoot.wraps = [...shoot.wraps, {at: entry.at, folder: entry.folder, files: entry.files}];
       return;
@@ -126,6 +134,9 @@ type AttemptEntry = Exclude<Extract<JournalEntry, {attempt: number}>, {kind: 'at
 
 const noteAttempt = (attempt: Attempt, entry: AttemptEntry): void => {
   switch (entry.kind) {
+    case 'probe-begun':
+      attempt.probing = true;
+      return;
     case 'shutter-opened':
       attempt.openedAt = entry.at;
       attempt.stage = 'open';
@@ -180,6 +191,7 @@ const begin = (shoot: Shoot, entry: Extract<JournalEntry, {kind: 'attempt-begun'
     told: last && sameList(last.told, entry.told) ? last.told : entry.told,
     series: entry.series,
     openedAt: null,
+    probing: false,
     roomCheck: null,
     stage: 'begun',
     openSeconds: null,

@@ -11,6 +11,7 @@ import {wantedPlates} from './plate-names.js';
 import {PLATES, takePlate} from './plates.js';
 import {preflight} from './preflight.js';
 import {takeProbe} from './probe.js';
+import {journalingProbes} from './probe-journal.js';
 import {lacksFrames, recoverFrames, unfinished} from './recover.js';
 import type {Activity, PreflightItem} from './state.js';
 import {counted} from './units.js';
@@ -187,7 +188,7 @@ export const probe =
   async ({signals}) => {
     const {exposure, rig, zones} = desk.state().shoot;
     desk.show({kind: 'measuring', subject: {kind: 'probe'}});
-    const {room} = await takeProbe(desk.kit(), {exposure, rig, zones}, signals.stop);
+    const {room} = await takeProbe(journalingProbes(desk.kit(), null), {exposure, rig, zones}, signals.stop);
     if (!room) {
       desk.say('The probe found nothing to measure; is the lens cap off?', true);
       return;

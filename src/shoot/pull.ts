@@ -160,10 +160,11 @@ const told = async (error: unknown, folder: string, shown: string): Promise<unkn
   return new PullFault(`${shown} can't be written into the shoot: ${diskTrouble(error)}; it is still on the camera.`);
 };
 
-/** Removes what the pulls of a killed program left half written. */
+/** Removes what the pulls of a killed program left half written, and its probe. */
 export const removeLeftovers = async (shootFolder: string): Promise<void> => {
+  await rm(safePath(shootFolder, '.probe'), {recursive: true, force: true}).catch(() => undefined);
   const attempts = await readdir(safePath(shootFolder, 'attempts')).catch(() => []);
-  for (const relative of ['plates/incoming', 'strays', '.probe', ...attempts.map(name => `attempts/${name}`)]) {
+  for (const relative of ['plates/incoming', 'strays', ...attempts.map(name => `attempts/${name}`)]) {
     const folder = safePath(shootFolder, relative);
     const names = await insideReally(shootFolder, folder).then(
       () => readdir(folder),

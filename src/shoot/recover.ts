@@ -87,15 +87,16 @@ const look = async (
   signal: AbortSignal,
 ): Promise<FrameOnCamera[]> => {
   const untold = lacking.filter(({framesTold}) => !framesTold);
+  const wanted = untold.length + untold.filter(({probing}) => probing).length;
   const untilMs = clock.now() + Math.max(0, ...untold.map(attempt => exposingForMs(attempt, nowMs, speed)));
   for (let before = -1; ; ) {
     signal.throwIfAborted();
     const over = clock.now() >= untilMs;
     const found = (await straysOf(camera, sinceMs, over)).filter(frame => !isKnown(shoot(), frame));
     const shots = new Set(found.map(stem)).size;
-    if (over || (shots >= untold.length && found.length === before)) return found;
+    if (over || (shots >= wanted && found.length === before)) return found;
     before = found.length;
-    if (shots < untold.length) show(awaited(untold.at(-1)!.number));
+    if (shots < wanted) show(awaited(untold.at(-1)!.number));
     await clock.until(Math.min(untilMs, clock.now() + LOOK_EVERY_MS), signal);
   }
 };
@@ -114,8 +115,15 @@ const awaited = (attempt: number): Activity => ({
 });
 
 /** A frame that the shoot has already: cameras number from the start again after a while, so its size must be the same. */
-const isKnown = (shoot: Shoot, {name, bytes}: FrameOnCamera): boolean =>
-  knownFiles(shoot).some(file => file.nameOnCamera === shownName(name) && (bytes === null || bytes === file.bytes));
+const isKnown = (shoot: Shoot, {name, bytes}: FrameOnCamera): boolean => {
+  const shown = shownName(name);
+  return (
+    knownFiles(shoot).some(file => file.nameOnCamera === shown && (bytes === null || bytes === file.bytes)) ||
+    (shoot.probeFrames ?? []).some(
+      probe => shownName(probe.name) === shown && (bytes === null || probe.bytes === null || bytes === probe.bytes),
+    )
+  );
+};
 
 /** Which frames belong to which attempt: by the names it told, or else one shot each in the order of their names. */
 const share = (
@@ -133,14 +141,19 @@ const share = (
   });
   for (const {attempt, frames} of attempts) {
     if (attempt.framesMade.length > 0) continue;
-    const first = [...left].sort((one, other) => stem(one).localeCompare(stem(other)))[0];
-    if (!first) break;
-    for (const frame of [...left].filter(frame => stem(frame) === stem(first))) {
-      frames.push(frame);
-      left.delete(frame);
-    }
+    // A probe that nobody knows the end of came before the attempt's own exposure.
+    if (attempt.probing) takeFirst(left);
+    frames.push(...takeFirst(left));
   }
   return {attempts, rest: [...left]};
+};
+
+/** Takes out the first shot by name, with every file of it. */
+const takeFirst = (left: Set<FrameOnCamera>): FrameOnCamera[] => {
+  const [first] = [...left].sort((one, other) => stem(one).localeCompare(stem(other)));
+  const shot = [...left].filter(frame => first && stem(frame) === stem(first));
+  for (const frame of shot) left.delete(frame);
+  return shot;
 };
 
 /** RAW and JPEG of one shot share this. */

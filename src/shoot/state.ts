@@ -21,6 +21,8 @@ export type Attempt = {
   limits?: Limits;
   /** When the shutter opened, by the wall clock; null where it is not known to have. */
   openedAt?: string | null;
+  /** Whether a probe was begun in it of which it is not known what it made. */
+  probing?: boolean;
   /** What the room check before the opening said. */
   roomCheck?: string | null;
   /** How far it came. `open` and `closed` without files: the frame may still be on the camera. */
@@ -60,6 +62,8 @@ export type Shoot = {
   attempts: Attempt[];
   /** Frames that belong to no attempt. */
   strays?: ShootFile[];
+  /** Frames on the camera that were probes. */
+  probeFrames?: {name: string; bytes: number | null}[];
   /** The camera that was last connected. */
   camera?: CameraIdentity | null;
   wraps: {at: string; folder: string; files: ShootFile[]}[];

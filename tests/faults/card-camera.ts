@@ -20,7 +20,7 @@ export const frameBytes = (name: string): Buffer => {
   );
 };
 
-type Pending = {name: string; openedMs: number; dueMs: number};
+type Pending = {name: string; seconds: number; openedMs: number; dueMs: number};
 
 /** Frames that lie on the card now: name → when they were made, epoch milliseconds. */
 export const framesOnCard = (folder: string): Map<string, number> => {
@@ -29,13 +29,13 @@ export const framesOnCard = (folder: string): Map<string, number> => {
   return new Map(names.sort().map(name => [name, statSync(path.join(folder, name)).mtimeMs]));
 };
 
-/** When the shutter opened for each shot that has ever been begun: name without its ending → epoch milliseconds. */
-export const openingsOf = (folder: string): Map<string, number> =>
+/** Every shot that has ever been begun, by its name without an ending: when the shutter opened, and for how long. */
+export const shotsOn = (folder: string): Map<string, Pick<Pending, 'openedMs' | 'seconds'>> =>
   new Map(
     readdirSync(folder)
       .filter(name => /\.(exposing|done)$/.test(name))
       .map(name => JSON.parse(readFileSync(path.join(folder, name), 'utf8')) as Pending)
-      .map(({name, openedMs}) => [name, openedMs]),
+      .map(({name, openedMs, seconds}) => [name, {openedMs, seconds}]),
   );
 
 /** Lets every exposure whose time is over become frames. */
@@ -75,7 +75,7 @@ const wait = (milliseconds: number, signal?: AbortSignal): Promise<void> =>
 export const cardCamera = (folder: string, speed: number): Camera => {
   mkdirSync(folder, {recursive: true});
   const handedOver = new Set<string>();
-  const status: CameraStatus = {
+  let status: CameraStatus = {
     exposure: {shutterSeconds: 8, fNumber: 8, iso: 100},
     focusMode: 'manual',
     focusLocked: true,
@@ -97,13 +97,17 @@ export const cardCamera = (folder: string, speed: number): Camera => {
     identity: {kind: 'studio', maker: 'none', model: 'camera of its own', serial: '1', port: 'card'},
     status: async () => status,
     watch: () => () => undefined,
-    set: async () => status,
+    set: async change => {
+      status = {...status, exposure: {...status.exposure!, ...change}};
+      return status;
+    },
     focus: async () => status,
     async expose({seconds, signal, onOpen, onClose}) {
       const number = readdirSync(folder).filter(name => /\.(exposing|done)$/.test(name)).length + 1;
       const openedMs = Date.now();
       const pending: Pending = {
         name: `DSC_${String(number).padStart(5, '0')}`,
+        seconds,
         openedMs,
         dueMs: openedMs + (seconds * 1000) / speed,
       };

@@ -112,9 +112,15 @@ if (!session.state().shoot.planned) {
 
 while (mode === 'go-on') {
   const {length} = (await until(resting)).shoot.attempts;
+  const roomCheck = length % 4 === 1;
+  session.send({kind: 'set room check', on: roomCheck});
   session.send({kind: 'begin attempt'});
   await until(({activity}) => activity.kind === 'preflight');
   session.send({kind: 'go on'});
+  if (roomCheck) {
+    await until(({activity}) => activity.kind === 'room check' && activity.holding);
+    session.send({kind: 'go on'});
+  }
   await until(state => resting(state) && state.shoot.attempts.length > length);
   session.send({kind: 'mark', attempt: length + 1, mark: length % 3 === 0 ? 'keep' : 'maybe'});
   session.send({kind: 'note', attempt: length + 1, text: `note on ${length + 1}`});

@@ -4,7 +4,7 @@ import {existsSync, readdirSync, readFileSync, statSync} from 'node:fs';
 import path from 'node:path';
 import {createInterface} from 'node:readline';
 import {within} from '../../src/shoot/stopping.js';
-import {frameBytes, framesOnCard, openingsOf} from './card-camera.js';
+import {frameBytes, framesOnCard, shotsOn} from './card-camera.js';
 import {type Transpiled, transpileProgram} from './transpiled.js';
 
 /*
@@ -78,7 +78,7 @@ const loadEvening = (program: string, folder: string, camera: string, mode: 'go-
 };
 
 /** When the kill comes: soon after it has begun to do this. */
-const instants = ['opening', 'ready', 'countdown', 'open', 'pulling', 'measuring', 'wrapping'];
+const instants = ['opening', 'ready', 'countdown', 'room check', 'open', 'pulling', 'measuring', 'wrapping'];
 /** Longer than anything takes to come about here, ms. */
 const NEVER_MS = 120_000;
 /** How soon, ms; as long as opening the shoot, a countdown, an exposure and a pull last in this evening. */
@@ -141,15 +141,22 @@ const checkFiles = (shoot: string, entries: Entry[], camera: string, wrong: stri
   }
 };
 
-/** Every frame must be with the attempt that was the newest when its shutter opened. */
+/** A shot shorter than this is a probe, seconds. */
+const PROBES_BELOW = 1;
+
+const isProbe = (card: string, name: string): boolean =>
+  (shotsOn(card).get(path.parse(name).name)?.seconds ?? 0) < PROBES_BELOW;
+
+/** Every frame must be with the attempt that was the newest when its shutter opened, and no probe with any. */
 const checkAttempts = (card: string, entries: Entry[], wrong: string[]): void => {
-  const openings = openingsOf(card);
+  const shots = shotsOn(card);
   const begun = entries
     .filter(({kind}) => kind === 'attempt-begun')
     .map(({at, attempt}) => ({at: Date.parse(at), attempt}));
   for (const {kind, attempt, file} of entries) {
     if (kind !== 'frame-pulled' || !file) continue;
-    const openedMs = openings.get(path.parse(file.nameOnCamera).name) ?? Number.NaN;
+    const {openedMs, seconds} = shots.get(path.parse(file.nameOnCamera).name)!;
+    if (seconds < PROBES_BELOW) wrong.push(`${file.nameOnCamera} is a probe and stands as a frame of ${attempt}.`);
     const truly = begun.findLast(({at}) => at <= openedMs)?.attempt;
     if (truly !== attempt) wrong.push(`${file.nameOnCamera} of attempt ${truly} is with attempt ${attempt}.`);
   }
@@ -239,9 +246,10 @@ export const killRun = async (
   report.strays = entries.filter(({kind}) => kind === 'stray-pulled').length;
   if (camera === 'card') checkAttempts(path.join(folder, 'card'), entries, wrong);
   if (new Set(pulled).size !== pulled.length) wrong.push('A frame was pulled into the shoot twice.');
+  const card = path.join(folder, 'card');
   const made =
     camera === 'card'
-      ? [...framesOnCard(path.join(folder, 'card')).keys()]
+      ? [...framesOnCard(card).keys()].filter(name => !isProbe(card, name))
       : readdirSync(path.join(folder, 'card')).filter(name => name.endsWith('.JPG'));
   for (const name of made)
     if (!pulled.includes(name)) wrong.push(`${name} is on the camera's card and not in the shoot.`);

@@ -132,7 +132,13 @@ describe('a room check', () => {
     );
     expect((await withCheck(made, told)).kind).toBe('measured');
     expect(made.camera.exposures).toEqual([0.25, 8]);
-    expect(kindsOf(made).slice(0, 3)).toEqual(['attempt-begun', 'room-checked', 'shutter-opened']);
+    expect(kindsOf(made).slice(0, 5)).toEqual([
+      'attempt-begun',
+      'probe-begun',
+      'probe-made',
+      'room-checked',
+      'shutter-opened',
+    ]);
     expect(made.open.shoot().attempts[0]!.roomCheck).toBe('Room dark, −9.4 EV.');
     expect((await made.camera.status()).exposure).toEqual({shutterSeconds: 8, fNumber: 8, iso: 100});
     expect(await readdir(made.kit.shootFolder)).not.toContain('.probe');

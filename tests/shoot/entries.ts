@@ -52,6 +52,11 @@ export const anyEvent = (): fc.Arbitrary<JournalEvent> => {
       attempt,
       mark: fc.constantFrom('keep' as const, 'maybe' as const, 'drop' as const, null),
     }),
+    fc.record({kind: fc.constant('probe-begun' as const), attempt}),
+    fc.record({
+      kind: fc.constant('probe-made' as const),
+      frames: fc.array(fc.record({folder: text, name: text, kind: fc.constant('raw' as const), bytes: fc.nat()})),
+    }),
     fc.record({kind: fc.constant('shutter-opened' as const), attempt}),
     fc.record({
       kind: fc.constant('shutter-closed' as const),

@@ -2,6 +2,7 @@ import path from 'node:path';
 import {describe, expect, it} from 'vitest';
 import {CameraFault} from '../../shared/camera.js';
 import {usualCueSheet} from '../../shared/cues.js';
+import type {JournalEvent} from '../../shared/journal.js';
 import {openShoot} from '../../src/shoot/open-shoot.js';
 import {exposingForMs} from '../../src/shoot/still-exposing.js';
 import {untilAborted} from '../../src/shoot/stopping.js';
@@ -59,11 +60,12 @@ const evening = shortEvening(0)
 const reopened = async (
   camera: ReturnType<typeof fakeCamera>,
   clock: ReturnType<typeof jumpingClock>,
+  begun: JournalEvent[] = wholeAttempt(1).slice(0, 2),
 ): Promise<FakeWorld> => {
   const {folder, remove} = await temporaryFolder();
   cleanups.push(remove);
   const open = await openShoot(path.join(folder, 'window-light'), {program: 'darkset test'});
-  for (const event of [...evening, ...wholeAttempt(1).slice(0, 2)]) await open.append(event);
+  for (const event of [...evening, ...begun]) await open.append(event);
   await open.close();
   return world({folder, clock, deps: {cameras: {open: async () => camera}}});
 };
@@ -131,4 +133,42 @@ describe('a shoot that is opened again while the camera still exposes', () => {
     const {shoot} = await made.until(state => resting(state) && state.shoot.attempts[0]?.stage === 'measured');
     expect(shoot.attempts[0]!.files.map(({nameOnCamera}) => nameOnCamera)).toEqual(['DSC_0001.JPG']);
   });
+});
+
+describe('a probe of the room whose program was killed', () => {
+  const [begun] = wholeAttempt(1) as [JournalEvent];
+  const probe = {folder: '/store/100', name: 'DSC_0001.JPG', kind: 'jpeg', bytes: 4096} as const;
+  const filesOf = async (events: JournalEvent[], names: string[]) => {
+    const clock = jumpingClock(0);
+    const camera = cameraStillExposing(Object.fromEntries(names.map(name => [name, 0])), clock);
+    const made = await reopened(camera, clock, events);
+    const ends = ['stopped', 'measured'];
+    const {shoot} = await made.until(state => resting(state) && ends.includes(state.shoot.attempts[0]?.stage ?? ''));
+    return {files: shoot.attempts[0]!.files.map(({nameOnCamera}) => nameOnCamera), strays: shoot.strays};
+  };
+  const begins: JournalEvent = {kind: 'probe-begun', attempt: 1};
+  const makes: JournalEvent = {kind: 'probe-made', frames: [probe]};
+
+  it.each([
+    ['that was made', [begun, begins, makes], ['DSC_0001.JPG'], []],
+    ['that was just being made', [begun, begins], ['DSC_0001.JPG'], []],
+    ['that never came to be', [begun, begins], [], []],
+    [
+      'that was made, while the frame was, too',
+      [begun, begins, makes],
+      ['DSC_0001.JPG', 'DSC_0002.JPG'],
+      ['DSC_0002.JPG'],
+    ],
+    [
+      'that nobody knows the end of, while the frame was made',
+      [begun, begins],
+      ['DSC_0001.JPG', 'DSC_0002.JPG'],
+      ['DSC_0002.JPG'],
+    ],
+  ] as [string, JournalEvent[], string[], string[]][])(
+    '%s stands for no attempt and is no stray',
+    async (_, events, names, files) => {
+      expect(await filesOf(events, names)).toEqual({files, strays: []});
+    },
+  );
 });
