@@ -1,4 +1,3 @@
-import {sampleAt} from './bilinear.js';
 import {codeNoise} from './code-noise.js';
 import {lightAt, type ToneTable} from './curve/tone-curve.js';
 import type {PreparedPlates} from './prepared-plates.js';
@@ -57,50 +56,74 @@ export const pixelLight = (
   };
   const platesNoise = lights.map(({index, power}) => power * plates.codeNoise[index]!);
   const ownNoise = codeNoise(frame);
-  const places = new Float64Array(2 * lights.length);
+  const slopes = Float32Array.from({length: 256}, (_, code) => slopeAt(curve, code) ** 2);
+  const cells = cellsOf(width, height, lights.length);
   for (let i = 0; i < at.length; i++) {
     const pixel = at[i]!;
     const region = regions[pixel]!;
+    const onWall = region === REGION.wall;
     const x = pixel % width;
     const y = (pixel - x) / width;
     let rough = 0;
     for (let k = 0; k < lights.length; k++) {
       const {placement: p, power, index} = lights[k]!;
-      const px = p.ax * x + p.bx * y + p.cx;
-      const py = p.ay * x + p.by * y + p.cy;
-      places[2 * k] = px;
-      places[2 * k + 1] = py;
-      rough +=
-        power *
-        (region === REGION.wall ? plates.rough[index]![pixel]! : sampleAt(plates.rough[index]!, width, height, px, py));
+      let place = pixel;
+      if (!onWall) place = cells.set(k, p.ax * x + p.bx * y + p.cx, p.ay * x + p.by * y + p.cy);
+      rough += power * plates.rough[index]![place]!;
     }
     out.rough[i] = rough;
     for (let c = 0; c < 3; c++) {
       const darkLight = dark ? lightAt(curve, dark[c]![pixel]!) : 0;
       const code = seen[c]![pixel]!;
       const light = lightAt(curve, code);
-      let noise = (ownNoise * slopeAt(curve, code)) ** 2;
+      let noise = ownNoise * ownNoise * slopes[code | 0]!;
+      let still = darkLight;
       for (let k = 0; k < lights.length; k++) {
-        noise += (platesNoise[k]! * slopeAt(curve, planes[k]![c]![pixel]!)) ** 2;
+        const own = planes[k]![c]![pixel]!;
+        noise += platesNoise[k]! * platesNoise[k]! * slopes[own | 0]!;
+        if (onWall || region === REGION.near) still += lights[k]!.power * (lightAt(curve, own) - darkLight);
       }
       out.noise[3 * i + c] = Math.sqrt(noise);
-      let chosen = darkLight;
-      if (region === REGION.wall || region === REGION.near) {
-        for (let k = 0; k < lights.length; k++) {
-          chosen += lights[k]!.power * (lightAt(curve, planes[k]![c]![pixel]!) - darkLight);
-        }
-      }
-      if (region !== REGION.wall) {
+      let chosen = still;
+      if (!onWall) {
         let moved = darkLight;
         for (let k = 0; k < lights.length; k++) {
-          const found = sampleAt(planes[k]![c]!, width, height, places[2 * k]!, places[2 * k + 1]!);
-          moved += lights[k]!.power * (lightAt(curve, found) - darkLight);
+          moved += lights[k]!.power * (lightAt(curve, cells.read(k, planes[k]![c]!)) - darkLight);
         }
-        if (region !== REGION.near || Math.abs(light - moved) < Math.abs(light - chosen)) chosen = moved;
+        if (region !== REGION.near || Math.abs(light - moved) < Math.abs(light - still)) chosen = moved;
       }
       out.expected[3 * i + c] = Math.max(0, chosen);
       out.rest[3 * i + c] = light - chosen;
     }
   }
   return out;
+};
+
+/** Places between pixels, one a light: found once, read from many planes. Edges are repeated. */
+const cellsOf = (width: number, height: number, count: number) => {
+  const corners = new Int32Array(count);
+  const across = new Float64Array(count);
+  const down = new Float64Array(count);
+  const right = width > 1 ? 1 : 0;
+  const below = height > 1 ? width : 0;
+  return {
+    /** @returns the pixel at the place's upper left */
+    set(k: number, x: number, y: number): number {
+      const cx = Math.max(0, Math.min(width - 1, x));
+      const cy = Math.max(0, Math.min(height - 1, y));
+      const x0 = Math.min(cx | 0, Math.max(0, width - 2));
+      const y0 = Math.min(cy | 0, Math.max(0, height - 2));
+      corners[k] = y0 * width + x0;
+      across[k] = cx - x0;
+      down[k] = cy - y0;
+      return corners[k]!;
+    },
+    read(k: number, plane: Float32Array): number {
+      const corner = corners[k]!;
+      const fx = across[k]!;
+      const top = plane[corner]! + fx * (plane[corner + right]! - plane[corner]!);
+      const bottom = plane[corner + below]! + fx * (plane[corner + below + right]! - plane[corner + below]!);
+      return top + down[k]! * (bottom - top);
+    },
+  };
 };

@@ -3,7 +3,7 @@ import type {Picture} from '../picture.js';
 import type {CodedImage} from './coded.js';
 import {type FrameExif, readExif} from './exif.js';
 import {type OpenedPicture, openPixels} from './pixels.js';
-import {openPicture} from './source.js';
+import {openPicture, type PictureSource} from './source.js';
 
 /** Long edge that frames and plates are decoded to, in pixels: a quarter of 24 MP, which JPEG decodes to at once. */
 const DECODED_EDGE = 1500;
@@ -45,6 +45,14 @@ const pixelsOf = async (picture: OpenedPicture, edge: number): Promise<CodedImag
   return {width: info.width, height: info.height, depth: 16, rgb};
 };
 
+/** The Exif tags of the file; what it doesn't say itself, an embedded preview may. */
+const exifOf = async (source: PictureSource, picture: OpenedPicture): Promise<FrameExif> => {
+  const inside = await readExif(picture.exif ?? source.picture);
+  if (!source.exif) return inside;
+  const around = await readExif(source.exif);
+  return {takenAt: around.takenAt ?? inside.takenAt, exposure: around.exposure ?? inside.exposure};
+};
+
 /**
  * Decodes a picture file to at most 1500 px on its long edge: upright, converted to sRGB by its ICC profile, 8 or 16 bit.
  * RAW files give their largest embedded JPEG.
@@ -53,7 +61,7 @@ const pixelsOf = async (picture: OpenedPicture, edge: number): Promise<CodedImag
 export const decodeFrame = async (path: string): Promise<DecodedFrame> => {
   const source = await openPicture(path);
   const picture = await openPixels(path, source);
-  const [image, exif] = await Promise.all([pixelsOf(picture, DECODED_EDGE), readExif(source.exif ?? source.picture)]);
+  const [image, exif] = await Promise.all([pixelsOf(picture, DECODED_EDGE), exifOf(source, picture)]);
   const {width, height} = picture;
   return {label: fileLabel(path), width, height, image, exif, preview: source.preview};
 };

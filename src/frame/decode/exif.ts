@@ -7,19 +7,18 @@ export type FrameExif = {takenAt: string | null; exposure: Exposure | null};
 
 const none: FrameExif = {takenAt: null, exposure: null};
 
-const tagsSchema = z
-  .object({
-    ExposureTime: z.unknown(),
-    FNumber: z.unknown(),
-    ShutterSpeedValue: z.unknown(),
-    ApertureValue: z.unknown(),
-    ISO: z.unknown(),
-    ISOSpeedRatings: z.unknown(),
-    PhotographicSensitivity: z.unknown(),
-    DateTimeOriginal: z.unknown(),
-    OffsetTimeOriginal: z.unknown(),
-  })
-  .partial();
+/** Tags by their numbers (Exif 2.32, 4.6): some files hold them where a reader would not know their names. */
+const TAG = {
+  exposureTime: 33434,
+  fNumber: 33437,
+  photographicSensitivity: 34855,
+  dateTimeOriginal: 36867,
+  offsetTimeOriginal: 36881,
+  shutterSpeedValue: 37377,
+  apertureValue: 37378,
+} as const;
+
+const tagsSchema = z.record(z.string(), z.unknown());
 
 const finite = (value: unknown): number | null => {
   const one = Array.isArray(value) || ArrayBuffer.isView(value) ? (value as ArrayLike<unknown>)[0] : value;
@@ -32,7 +31,13 @@ const fromApex = (value: unknown, of: (apex: number) => number): number | null =
 };
 
 const datePattern = /^(\d{4}):(\d{2}):(\d{2}) (\d{2}):(\d{2}):(\d{2})$/;
-const zonePattern = /^[+-]\d{2}:\d{2}$/;
+const zonePattern = /^[+-](?:0\d|1[0-4]):[0-5]\d$/;
+
+/** Whether a day and time are in the calendar; Date takes the 31st of February for the 3rd of March. */
+const isInCalendar = (local: string): boolean => {
+  const ms = Date.parse(`${local}Z`);
+  return !Number.isNaN(ms) && new Date(ms).toISOString().startsWith(local);
+};
 
 /** "2026:11:25 21:04:09" and "+01:00" as ISO 8601; null where it is no date. */
 const isoTime = (taken: unknown, zone: unknown): string | null => {
@@ -40,7 +45,7 @@ const isoTime = (taken: unknown, zone: unknown): string | null => {
   if (!match) return null;
   const [, year, month, day, hour, minute, second] = match;
   const local = `${year}-${month}-${day}T${hour}:${minute}:${second}`;
-  if (Number.isNaN(Date.parse(`${local}Z`))) return null;
+  if (!isInCalendar(local)) return null;
   const offset = typeof zone === 'string' ? zone.replaceAll('\0', '').trim() : '';
   return zonePattern.test(offset) ? `${local}${offset}` : local;
 };
@@ -61,21 +66,21 @@ export const readExif = async (bytes: Buffer): Promise<FrameExif> => {
         icc: false,
         iptc: false,
         jfif: false,
+        translateKeys: false,
         translateValues: false,
         reviveValues: false,
-        pick: Object.keys(tagsSchema.shape),
       }),
     );
     if (!parsed.success) return none;
     const tags = parsed.data;
     // APEX: Tv = −log2 t, Av = 2·log2 N (Exif 2.32, annex C).
     const exposure = exposureSchema.safeParse({
-      shutterSeconds: finite(tags.ExposureTime) ?? fromApex(tags.ShutterSpeedValue, tv => 2 ** -tv),
-      fNumber: finite(tags.FNumber) ?? fromApex(tags.ApertureValue, av => 2 ** (av / 2)),
-      iso: finite(tags.ISO) ?? finite(tags.PhotographicSensitivity) ?? finite(tags.ISOSpeedRatings),
+      shutterSeconds: finite(tags[TAG.exposureTime]) ?? fromApex(tags[TAG.shutterSpeedValue], tv => 2 ** -tv),
+      fNumber: finite(tags[TAG.fNumber]) ?? fromApex(tags[TAG.apertureValue], av => 2 ** (av / 2)),
+      iso: finite(tags[TAG.photographicSensitivity]),
     });
     return {
-      takenAt: isoTime(tags.DateTimeOriginal, tags.OffsetTimeOriginal),
+      takenAt: isoTime(tags[TAG.dateTimeOriginal], tags[TAG.offsetTimeOriginal]),
       exposure: exposure.success ? exposure.data : null,
     };
   } catch {

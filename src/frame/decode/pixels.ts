@@ -1,6 +1,6 @@
 import sharp, {type Metadata, type Sharp} from 'sharp';
 import {FrameFault, fileLabel} from '../fault.js';
-import type {PictureSource} from './source.js';
+import {noPicture, type PictureSource} from './source.js';
 
 /** 268 MP, twice what the largest still cameras make; beyond it a file is a bomb. */
 const MOST_PIXELS = 16_384 * 16_384;
@@ -13,16 +13,17 @@ const decodeFault = (path: string, error: unknown): FrameFault => {
   if (/pixel limit/i.test(cause)) {
     return new FrameFault('huge', `${fileLabel(path)} has more than ${Math.round(MOST_PIXELS / 1e6)} megapixels.`);
   }
-  if (/unsupported image format|unsupported file/i.test(cause)) {
-    return new FrameFault('foreign', `${fileLabel(path)} is not a picture that darkset reads (JPEG, PNG, TIFF, WebP).`);
-  }
+  if (/unsupported image format|unsupported file/i.test(cause)) return noPicture(path);
   return damaged(path);
 };
 
 /** Orientations that turn a picture on its side (Exif 5 to 8). */
 const isSideways = (orientation: number): boolean => orientation >= 5 && orientation <= 8;
 
-/** Applies an Exif orientation that the picture's own bytes don't carry. Turns come before mirrors, as in Exif's table. */
+/**
+ * Applies an Exif orientation that the picture's own bytes don't carry. However they are called, sharp mirrors before it
+ * turns.
+ */
 const oriented = (image: Sharp, orientation: number | null): Sharp => {
   switch (orientation) {
     case 2:
@@ -32,11 +33,11 @@ const oriented = (image: Sharp, orientation: number | null): Sharp => {
     case 4:
       return image.flip();
     case 5:
-      return image.rotate(90).flop();
+      return image.flop().rotate(270);
     case 6:
       return image.rotate(90);
     case 7:
-      return image.rotate(270).flop();
+      return image.flop().rotate(90);
     case 8:
       return image.rotate(270);
     default:
@@ -49,11 +50,18 @@ export type OpenedPicture = {
   width: number;
   height: number;
   depth: 8 | 16;
+  /** The picture's own Exif block, a TIFF of tags; null where it has none that the decoder knows of. */
+  exif: Buffer | null;
   /** A pipeline that decodes upright to at most this size, keeping the shape and never enlarging. */
   sized(maxWidth: number, maxHeight: number): Sharp;
   /** Runs a pipeline; a failure becomes a FrameFault. */
   run<Result>(work: Promise<Result>): Promise<Result>;
 };
+
+const EXIF_MARK = Buffer.from('Exif\0\0');
+
+const withoutMark = (exif: Buffer): Buffer =>
+  exif.subarray(0, EXIF_MARK.length).equals(EXIF_MARK) ? exif.subarray(EXIF_MARK.length) : exif;
 
 const metadataOf = async (path: string, image: Sharp): Promise<Metadata> => {
   try {
@@ -83,13 +91,18 @@ export const openPixels = async (path: string, source: PictureSource): Promise<O
   return {
     width: sideways ? height : width,
     height: sideways ? width : height,
+    exif: metadata.exif ? withoutMark(metadata.exif) : null,
     depth: depth === 'uchar' || depth === 'char' ? 8 : 16,
     sized(maxWidth, maxHeight) {
       const base = sharp(source.picture, options);
       const upright = foreignTurn === null ? base.autoOrient() : oriented(base, foreignTurn);
       const box =
         foreignTurn !== null && sideways ? ([maxHeight, maxWidth] as const) : ([maxWidth, maxHeight] as const);
-      return upright.resize(box[0], box[1], {fit: 'inside', withoutEnlargement: true}).flatten({background: '#000000'});
+      const small = upright
+        .resize(box[0], box[1], {fit: 'inside', withoutEnlargement: true})
+        .flatten({background: '#000000'});
+      // sharp takes 16-bit colours through their profile to Display P3 and leaves them there; this goes on to sRGB.
+      return space === 'rgb16' && metadata.icc ? small.withIccProfile('srgb') : small;
     },
     async run(work) {
       try {

@@ -44,6 +44,25 @@ const isTiffLike = (head: Buffer): boolean => {
   return magic === 42 || magic === 0x55 || magic === 0x4f52 || magic === 0x5352;
 };
 
+/** The fault of a file that is none of the kinds that are read. */
+export const noPicture = (path: string): FrameFault =>
+  new FrameFault('foreign', `${fileLabel(path)} is not a picture that darkset reads (JPEG, PNG, TIFF, WebP).`);
+
+/**
+ * Whether a file begins as one of the kinds that are read. The decoder knows more of them: drawings, which could name
+ * other files, and moving pictures. None of them comes out of a camera, so none gets that far.
+ */
+const isReadKind = (head: Buffer): boolean => {
+  const text = head.toString('latin1');
+  return (
+    text.startsWith('\xff\xd8\xff') ||
+    text.startsWith('\x89PNG\r\n\x1a\n') ||
+    text.startsWith('II*\0') ||
+    text.startsWith('MM\0*') ||
+    (text.startsWith('RIFF') && text.startsWith('WEBP', 8))
+  );
+};
+
 const isRawMedia = (head: Buffer): boolean => head.toString('latin1', 4, 12) === 'ftypcrx ';
 
 /** The embedded JPEG of a RAW file, or null where the file is an ordinary picture. */
@@ -75,6 +94,7 @@ export const openPicture = async (path: string): Promise<PictureSource> => {
     const head = await reader.read(0, 16);
     const preview = head.length === 16 ? await embeddedPreview(path, head, reader) : null;
     if (preview) return preview;
+    if (!isReadKind(head)) throw noPicture(path);
     if (stat.size > MOST_PICTURE_BYTES) {
       throw new FrameFault('huge', `${fileLabel(path)} is too large to be a picture that could be measured.`);
     }

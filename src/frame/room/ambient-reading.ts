@@ -10,6 +10,8 @@ import type {WallBlock, WallLight} from './wall-samples.js';
 const LEAST_RISE = 0.25;
 /** The part of the flashes' spill on the wall by which it may be overrated. */
 const OVERRATED = 0.1;
+/** Added light, linear, that a code value or less makes. */
+const LEAST_ADDED = 0.0003;
 /** How much brighter, in EV, new light must be at one edge than at the other not to be even. */
 const LEAST_LEAN = 0.7;
 /** New light darker than this has no colour that eight bits could tell, linear. */
@@ -90,7 +92,9 @@ export const ambientReading = (
 ): Measurement['ambient'] => {
   const levels = [fitted, plain].map(({wall, newLight}) => levelsOf(wall, newLight));
   const level = mean(levels.map(({now}) => levelEv(now)));
-  const rise = mean(levels.map(({now, dark}) => Math.log2(now / dark)));
+  const added = mean(levels.map(({now, dark}) => now - dark));
+  // Less than eight bits can tell is no rise, however many times it is of nothing.
+  const rise = Math.abs(added) < LEAST_ADDED ? 0 : mean(levels.map(({now, dark}) => Math.log2(now / dark)));
   const risen = hasDark && rise > LEAST_RISE;
   return {
     levelEv: finite(level),

@@ -75,14 +75,18 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const joined = connectedComponents(dilated(candidates.mask, width, height, 1), width, height, 4);
   const isDoubtful = doubtful(candidates, joined.labels, joined.areas.length, regions);
   // Soft light is no part of a trail, however long the trail beside it.
-  const kept = Uint8Array.from(parts.labels, (label, at) => {
-    if (label === 0 || isDoubtful[joined.labels[at]! - 1]) return 0;
+  const kept = new Uint8Array(candidates.mask.length);
+  for (let at = 0; at < kept.length; at++) {
+    const label = parts.labels[at]!;
+    if (label === 0 || isDoubtful[joined.labels[at]! - 1]) continue;
     const shape = partShapes[label - 1]!;
-    return shape.sharpness >= LEAST_SHARPNESS || shape.pixels < LEAST_PIXELS ? candidates.mask[at]! : 0;
-  });
+    if (shape.sharpness >= LEAST_SHARPNESS || shape.pixels < LEAST_PIXELS) kept[at] = candidates.mask[at]!;
+  }
   const near = dilated(kept, width, height, Math.max(1, Math.round((GAP * edge) / 2)));
   const groups = connectedComponents(near, width, height, 4);
   const shapes = shapesOf({...candidates, mask: kept}, groups.labels, groups.areas.length, regions, width, height);
   const drawn = shapes.map(shape => isDrawn(shape, edge));
-  return kept.map((value, at) => (value && drawn[groups.labels[at]! - 1] ? 1 : 0));
+  const mask = new Uint8Array(kept.length);
+  for (let at = 0; at < mask.length; at++) if (kept[at] && drawn[groups.labels[at]! - 1]) mask[at] = 1;
+  return mask;
 };
