@@ -57,6 +57,17 @@ describe('go on', () => {
     expect(effectsOf(at(state), state, 'space')).toEqual([]);
   });
 
+  it('offers to look for a frame only where the shutter was open', () => {
+    const stopped = (openedAt: string | null): SessionState => ({
+      ...tried,
+      shoot: someShoot({attempts: [someAttempt(1, {stage: 'stopped', files: [], reading: null, openedAt})]}),
+    });
+    const never = stopped(null);
+    expect(effectsOf(at(never), never, 'g')).toEqual([]);
+    const open = stopped('2026-11-25T21:01:20+00:00');
+    expect(sends(effectsOf(at(open), open, 'g'))).toEqual([{kind: 'look for lost frames'}]);
+  });
+
   it('does not lose a cue sheet that cannot be: it says what is wrong and stays', () => {
     const {shoot} = tried;
     const cues = shoot.cues.cues.map(cue => (cue.name === 'lights out' ? {...cue, atSeconds: -99} : cue));

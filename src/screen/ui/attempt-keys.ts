@@ -54,7 +54,11 @@ export const attemptKeys = (ui: Ui, state: SessionState): Binding[] => {
   );
   const checks = checksRoom(state);
   const canProbe = state.camera.kind === 'connected' && state.camera.status.can.probe;
-  const waiting = attempt && ['open', 'closed', 'stopped'].includes(attempt.stage) && attempt.files.length === 0;
+  const wasOpen =
+    attempt &&
+    (['open', 'closed'].includes(attempt.stage) ||
+      (attempt.stage === 'stopped' && (attempt.openedAt ?? null) !== null));
+  const waiting = wasOpen && attempt.files.length === 0;
   const preflight = state.activity.kind === 'preflight';
   const aboutFrame =
     attempt && attempt.files.length > 0
