@@ -7,7 +7,15 @@ import type {JobName, Jobs, Reply, Request} from './worker-messages.js';
 const JOB_MS = 60_000;
 
 type Ask<Name extends JobName> = Jobs[Name]['ask'];
-type Waiting = {settle(reply: Reply): void; fail(error: Error): void; timer: NodeJS.Timeout | null; label: string};
+type Waiting = {
+  request: Request;
+  settle(reply: Reply): void;
+  fail(error: Error): void;
+  timer: NodeJS.Timeout | null;
+  label: string;
+  /** True where nobody asked for it: the plates of a thread that ended, loaded again for the next. */
+  isReload: boolean;
+};
 
 /**
  * Built, the thread is a module beside this one. From TypeScript source (tests, tsx) it first needs the loader, which
@@ -23,7 +31,8 @@ const startWorker = (): Worker => {
 
 /**
  * Opens a thread that measures frames. Jobs are answered in their order. A job that takes longer than a minute, or a
- * thread that stops, rejects the job with a FrameFault; the next job starts a new thread with the same plates.
+ * thread that stops, rejects that job with a FrameFault; the jobs behind it, and the next, have a new thread with the same
+ * plates.
  * @param options.start how a thread is made; tests give one of their own
  */
 export const openMeasurer = (options: {start?: () => Worker; jobMs?: number} = {}): Measurer => {
@@ -32,19 +41,39 @@ export const openMeasurer = (options: {start?: () => Worker; jobMs?: number} = {
   const waiting = new Map<number, Waiting>();
   let worker: Worker | null = null;
   let nextId = 1;
+  /** The plates that the jobs so far were asked to use. */
   let platesFolder: string | null = null;
   let closed = false;
 
-  /** Ends this thread and fails what waits for it. The job that is said to be the cause is the oldest one. */
+  const failAll = (jobs: readonly Waiting[], fault: (job: Waiting) => Error): void => {
+    for (const job of jobs) {
+      if (job.timer) clearTimeout(job.timer);
+      job.timer = null;
+      job.fail(fault(job));
+    }
+  };
+
+  /** Ends this thread. The oldest job is the one that it was at, and fails; the others never had their turn. */
   const abandon = (dead: Worker, why: (label: string) => string): void => {
     if (worker !== dead) return;
     worker = null;
     void dead.terminate();
-    const jobs = [...waiting.values()];
+    const [oldest, ...others] = waiting.values();
     waiting.clear();
-    for (const job of jobs) {
-      if (job.timer) clearTimeout(job.timer);
-      job.fail(new FrameFault('stuck', why(job.label)));
+    if (!oldest) return;
+    failAll([oldest], job => new FrameFault('stuck', why(job.label)));
+    // A thread that ends over its own plates would end so again and again.
+    if (closed || oldest.isReload) {
+      failAll(others, job => new FrameFault('stuck', why(closed ? job.label : oldest.label)));
+      return;
+    }
+    if (oldest.request.job === 'usePlates') platesFolder = null;
+    if (others.length === 0) return;
+    try {
+      const fresh = running();
+      for (const job of others) send(fresh, job);
+    } catch (error) {
+      failAll(others, () => error as Error);
     }
   };
 
@@ -58,9 +87,17 @@ export const openMeasurer = (options: {start?: () => Worker; jobMs?: number} = {
     }, jobMs);
   };
 
+  const started = (): Worker => {
+    try {
+      return start();
+    } catch {
+      throw new FrameFault('stuck', 'The thread that measures could not be started; try it again.');
+    }
+  };
+
   const running = (): Worker => {
     if (worker) return worker;
-    const fresh = start();
+    const fresh = started();
     worker = fresh;
     fresh.unref();
     fresh.on('message', (reply: Reply) => {
@@ -68,6 +105,7 @@ export const openMeasurer = (options: {start?: () => Worker; jobMs?: number} = {
       if (!job) return;
       waiting.delete(reply.id);
       if (job.timer) clearTimeout(job.timer);
+      if (job.request.job === 'usePlates' && !job.isReload) platesFolder = reply.ok ? job.request.folder : null;
       job.settle(reply);
       watchOldest();
       if (waiting.size === 0) fresh.unref();
@@ -77,9 +115,16 @@ export const openMeasurer = (options: {start?: () => Worker; jobMs?: number} = {
     fresh.on('exit', stopped);
     if (platesFolder !== null) {
       // A new thread has no plates yet; whether they still load is said by the next usePlates.
-      post(fresh, 'usePlates', {folder: platesFolder}, 'the plates').catch(() => {});
+      post(fresh, 'usePlates', {folder: platesFolder}, 'the plates', true).catch(() => {});
     }
     return fresh;
+  };
+
+  const send = (to: Worker, job: Waiting): void => {
+    waiting.set(job.request.id, job);
+    to.ref();
+    to.postMessage(job.request);
+    watchOldest();
   };
 
   const post = <Name extends JobName>(
@@ -87,11 +132,13 @@ export const openMeasurer = (options: {start?: () => Worker; jobMs?: number} = {
     job: Name,
     ask: Ask<Name>,
     label: string,
+    isReload = false,
   ): Promise<Jobs[Name]['answer']> =>
     new Promise((resolve, reject) => {
-      const id = nextId++;
-      waiting.set(id, {
+      send(to, {
+        request: {id: nextId++, job, ...ask} as Request,
         label,
+        isReload,
         timer: null,
         fail: reject,
         settle(reply) {
@@ -99,9 +146,6 @@ export const openMeasurer = (options: {start?: () => Worker; jobMs?: number} = {
           else reject(reply.reason ? new FrameFault(reply.reason, reply.message) : new Error(reply.message));
         },
       });
-      to.ref();
-      to.postMessage({id, job, ...ask} as Request);
-      watchOldest();
     });
 
   const ask = async <Name extends JobName>(job: Name, what: Ask<Name>, label: string) => {
@@ -111,9 +155,7 @@ export const openMeasurer = (options: {start?: () => Worker; jobMs?: number} = {
 
   return {
     async usePlates(folder) {
-      platesFolder = null;
       await ask('usePlates', {folder}, 'the plates');
-      platesFolder = folder;
     },
     measure: (file, zones) => ask('measure', {file, zones}, fileLabel(file)),
     guessZones: file => ask('guessZones', {file}, fileLabel(file)),
