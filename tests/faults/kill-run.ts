@@ -78,7 +78,9 @@ const loadEvening = (program: string, folder: string, camera: string, mode: 'go-
 };
 
 /** When the kill comes: soon after it has begun to do this. */
-const instants = ['opening', 'ready', 'countdown', 'room check', 'open', 'pulling', 'measuring', 'wrapping'];
+const instants = ['opening', 'ready', 'countdown', 'open', 'pulling', 'measuring', 'wrapping'];
+/** The evening with the camera that goes on by itself also probes the room now and then. */
+const withProbes = [...instants, 'room check'];
 /** Longer than anything takes to come about here, ms. */
 const NEVER_MS = 120_000;
 /** How soon, ms; as long as opening the shoot, a countdown, an exposure and a pull last in this evening. */
@@ -213,7 +215,8 @@ export const killRun = async (
   let next = load();
   for (let kill = 0; kill < kills; kill++) {
     const evening = next;
-    const instant = instants[Math.floor(random() * instants.length)]!;
+    const some = camera === 'card' ? withProbes : instants;
+    const instant = some[Math.floor(random() * some.length)]!;
     const soon = random() * soonMs(instant);
     const reached = instant === 'opening' ? Promise.resolve() : evening.reaches(instant);
     evening.begin();
