@@ -44,7 +44,8 @@ const noneThere = (error: unknown): null => {
 const readZones = async (folder: string): Promise<Zones | null> => {
   try {
     const text = await readShortText(join(folder, 'zones.json'), LONGEST_ZONES_BYTES).catch(noneThere);
-    return text === null ? null : zonesSchema.parse(JSON.parse(text));
+    // Some editors begin a file with a mark of byte order, which RFC 8259 lets a reader pass over.
+    return text === null ? null : zonesSchema.parse(JSON.parse(text.replace(/^\ufeff/, '')));
   } catch {
     throw new FrameFault(
       'broken',

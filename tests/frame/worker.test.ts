@@ -7,10 +7,8 @@ import sharp from 'sharp';
 import {afterAll, afterEach, beforeAll, describe, expect, test} from 'vitest';
 import {type Measurement, measurementSchema} from '../../shared/reading.js';
 import {FrameFault} from '../../src/frame/fault.js';
-import {measureFrame} from '../../src/frame/measure.js';
 import type {Measurer} from '../../src/frame/measurer.js';
 import {openMeasurer} from '../../src/frame/open-measurer.js';
-import {loadPlates} from '../../src/frame/plates.js';
 
 /* The thread that measures: whatever becomes of it, whoever asked gets an answer, and the next measurement works. */
 
@@ -117,10 +115,10 @@ describe('a thread that misbehaves', () => {
     expect(threads).toHaveLength(2);
   });
 
-  test.each(['hangs', 'silent'])('one that %s is given up after its limit', async how => {
+  test('one that hangs is given up after its limit', async () => {
     const opened = open(700);
-    const behind = [faultOf(opened.measure(`${how}.jpg`, null)), told(opened, 'behind.jpg')] as const;
-    expect(await behind[0]).toBe(`Measuring ${how}.jpg took too long and was given up; try it again.`);
+    const behind = [faultOf(opened.measure('hangs.jpg', null)), told(opened, 'behind.jpg')] as const;
+    expect(await behind[0]).toBe('Measuring hangs.jpg took too long and was given up; try it again.');
     expect(await behind[1]).toMatchObject({file: 'behind.jpg'});
     expect(await told(opened, 'next.jpg')).toMatchObject({file: 'next.jpg'});
     // The thread is ended, not left running.
@@ -213,7 +211,7 @@ describe('the thread that measures', () => {
       }
     }
     return sharp(rgb, {raw: {width: 300, height: 200, channels: 3}})
-      .resize(width, height)
+      .resize(width, height, {kernel: 'nearest'})
       .jpeg({quality: 90})
       .toBuffer();
   };
@@ -248,9 +246,7 @@ describe('the thread that measures', () => {
     return longest;
   };
 
-  const withoutTiming = ({timing: _, ...rest}: Measurement): Omit<Measurement, 'timing'> => rest;
-
-  test('measures as this thread would, while this one goes on; killed in the middle, the next measurement works', async () => {
+  test('measures while this one goes on; killed in the middle, the next measurement works', async () => {
     // The meter sees a stall.
     const held = await longestStall(async () => {
       await wait(10);
@@ -283,11 +279,9 @@ describe('the thread that measures', () => {
     expect(stall).toBeLessThan(200);
     expect(measurementSchema.parse(reading).frame).toMatchObject({file: 'large.jpg', width: 6000, height: 4000});
 
-    const small = path.join(platesFolder, 'light-A.jpg');
-    const first = await opened.measure(small, zones);
-    const here = await measureFrame(small, await loadPlates(platesFolder), zones);
-    expect(withoutTiming(measurementSchema.parse(first))).toEqual(withoutTiming(measurementSchema.parse(here)));
-    expect(first.lights.map(({id, fired}) => [id, fired])).toEqual([
+    // With its plates: A alone lit this frame.
+    const firedIn = ({lights}: Measurement) => lights.map(({id, fired}) => [id, fired]);
+    expect(firedIn(reading!)).toEqual([
       ['A', true],
       ['B', false],
     ]);
@@ -297,13 +291,16 @@ describe('the thread that measures', () => {
     await wait(20);
     await threads[0]!.terminate();
     expect(await killed).toBe('Measuring large.jpg stopped unexpectedly; try it again.');
-    const after = await opened.measure(small, zones);
-    expect(withoutTiming(after)).toEqual(withoutTiming(first));
+    const small = path.join(platesFolder, 'light-B.jpg');
+    expect(firedIn(await opened.measure(small, zones))).toEqual([
+      ['A', false],
+      ['B', true],
+    ]);
     expect(threads).toHaveLength(2);
 
     // What else it is asked for.
     const {face} = await opened.guessZones(small);
-    expect(Math.abs(face.cx - 130 / 300)).toBeLessThan(0.1);
+    expect(Math.abs(face.cx - 170 / 300)).toBeLessThan(0.1);
     const shown = await opened.picture(small, 30, 30);
     expect([shown.width, shown.height, shown.rgb.length]).toEqual([30, 20, 1800]);
     await expect(opened.measure(path.join(folder, 'none.jpg'), null)).rejects.toMatchObject({
@@ -312,6 +309,5 @@ describe('the thread that measures', () => {
       message: 'none.jpg is not there.',
     });
     await expect(opened.usePlates(path.join(folder, 'nowhere'))).rejects.toMatchObject({reason: 'missing'});
-    expect((await opened.measure(small, null)).missing.join(' ')).toMatch(/without a plate of each light/);
   });
 });
