@@ -134,6 +134,16 @@ describe('advice on the trail', () => {
 });
 
 describe('advice on the room', () => {
+  it('speaks of the room alone where its light drowns the flashes', () => {
+    const lit = {...withLight('A', true, 3.7), ambient: {levelEv: 0, riseEv: 9, side: 'even' as const, kelvin: 2750}};
+    const flash = checkNamed(checksFor(inputOf(lit)), 'flash A');
+    expect(flash).toMatchObject({state: 'watch', say: 'can’t be told well beside the room’s light'});
+    expect(first(lit).do).toMatch(/^look for a light/);
+    expect(advice(lit).filter(({do: what}) => /^lower A|hold still|^lower the flash/.test(what))).toEqual([]);
+    // In a dark room the same flash is trouble, and said to be.
+    expect(checkNamed(checksFor(inputOf(withLight('A', true, 3.7))), 'flash A').state).toBe('fail');
+  });
+
   it('looks for the leak first, on the side where it comes from, as the sitter knows it', () => {
     const leak = {...goodMeasurement, ambient: {levelEv: -4.2, riseEv: 4.8, side: 'left' as const, kelvin: 2890}};
     const [look, shorter] = advice(leak);

@@ -57,8 +57,7 @@ const isReadKind = (head: Buffer): boolean => {
   return (
     text.startsWith('\xff\xd8\xff') ||
     text.startsWith('\x89PNG\r\n\x1a\n') ||
-    text.startsWith('II*\0') ||
-    text.startsWith('MM\0*') ||
+    /^(?:II[*+]\0|MM\0[*+])/.test(text) || // TIFF 6.0, and BigTIFF for what is beyond 4 GB
     (text.startsWith('RIFF') && text.startsWith('WEBP', 8))
   );
 };

@@ -5,6 +5,15 @@ import {madSigma, medianOf} from '../robust.js';
 
 export const DIRECTIONS = 72;
 
+/** Along a way that passes fewer directions nothing can be said of evenness. */
+const LEAST_WAY = 4;
+
+/** How much the line's middle varies along its way, in stops: its soft edges are no unevenness. */
+const unevenness = (brightest: Float64Array): number => {
+  const along = brightest.filter(value => value > 0);
+  return along.length < LEAST_WAY ? 0 : madSigma(along.map(levelEv));
+};
+
 /**
  * What a trail is, in the published terms.
  * @param mask the trail's pixels
@@ -23,6 +32,7 @@ export const trailReading = (
 ): TrailReading | null => {
   const heads = 2 * face.ry;
   const directions = new Array<boolean>(DIRECTIONS).fill(false);
+  const brightest = new Float64Array(DIRECTIONS);
   const levels: number[] = [];
   let pixels = 0;
   let clipped = 0;
@@ -50,7 +60,9 @@ export const trailReading = (
       continue;
     }
     const degrees = ((Math.atan2(dy, dx) * 180) / Math.PI + 360) % 360;
-    directions[Math.floor((degrees * DIRECTIONS) / 360) % DIRECTIONS] = true;
+    const direction = Math.floor((degrees * DIRECTIONS) / 360) % DIRECTIONS;
+    directions[direction] = true;
+    brightest[direction] = Math.max(brightest[direction]!, own[at]!);
     if (Math.abs(dx) <= face.rx && dy < -face.ry) gap = Math.min(gap, -dy - face.ry);
   }
   if (pixels === 0) return null;
@@ -70,7 +82,7 @@ export const trailReading = (
     clippedFraction: clipped / pixels,
     crossingAt: inside > 0 ? {x: (insideX / inside + 0.5) / width, y: (insideY / inside + 0.5) / height} : null,
     levelEv: medianOf(levels),
-    unevenEv: madSigma(levels),
+    unevenEv: unevenness(brightest),
     directions,
   };
 };

@@ -1,5 +1,6 @@
 import type {Advice, Check} from '../../../shared/reading.js';
 import type {JudgeInput} from '../contract.js';
+import {isDrowned} from '../drowned.js';
 import type {Ground} from './candidate.js';
 import {faceAdvice} from './face.js';
 import {flashAdvice} from './flash.js';
@@ -17,10 +18,11 @@ const MOST = 6;
  */
 export const adviceFor = (input: JudgeInput, checks: Check[]): Advice[] => {
   const ground: Ground = {input, checks};
+  // What a lit room says of flashes and face is the room's: it comes right when the room is dark again.
+  const ofTheSitter = isDrowned(input.measurement) ? [] : [...flashAdvice(ground), ...faceAdvice(ground)];
   return [
-    ...flashAdvice(ground),
+    ...ofTheSitter,
     ...roomAdvice(ground),
-    ...faceAdvice(ground),
     ...trailAdvice(ground),
     ...spillAdvice(ground),
     ...lastChangeAdvice(ground),

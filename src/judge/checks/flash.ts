@@ -1,5 +1,6 @@
 import type {Check, LightReading} from '../../../shared/reading.js';
 import {printSigned, printStops} from '../../light/words.js';
+import {isDrowned} from '../drowned.js';
 import {expectedLightEv, isReshaped} from '../expected.js';
 import {limitRules} from '../limits.js';
 import {checkAgainst, type View} from '../view.js';
@@ -21,6 +22,9 @@ const strength = (view: View, light: LightReading, ev: number): Check => {
   if (asWanted !== 'ok' && isReshaped(view, light.id)) {
     const say = `${printSigned(ev)}; it stands or points otherwise than on its plate`;
     return checkAgainst(view, id, 'flash strength', ev, say, 'watch');
+  }
+  if (asWanted !== 'ok' && isDrowned(view.measurement)) {
+    return checkAgainst(view, id, 'flash strength', ev, 'can’t be told well beside the room’s light', 'watch');
   }
   const say = (): string => {
     if (asWanted === 'ok') return printSigned(ev);
