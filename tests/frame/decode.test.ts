@@ -368,6 +368,11 @@ describe('a RAW file', () => {
     expect((await faultOf('a.nef', rawTiff(plainTiff))).reason).toMatch(/^(foreign|broken)$/);
   });
 
+  test('a whole TIFF of 64-bit offsets is read as any other', async () => {
+    const bytes = flat(30, 20, [200, 40, 10]).tiff({compression: 'none', bigtiff: true}).toBuffer();
+    expect(middle((await decoded('a.tif', bytes)).image)).toEqual([200, 40, 10]);
+  });
+
   test('an ordinary TIFF is not taken for one', async () => {
     const frame = await decoded('a.tif', flat(30, 20, [9, 9, 9]).tiff({compression: 'none'}).toBuffer());
     expect(frame.preview).toBe(false);

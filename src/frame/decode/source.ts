@@ -46,7 +46,10 @@ const isTiffLike = (head: Buffer): boolean => {
 
 /** The fault of a file that is none of the kinds that are read. */
 export const noPicture = (path: string): FrameFault =>
-  new FrameFault('foreign', `${fileLabel(path)} is not a picture that darkset reads (JPEG, PNG, TIFF, WebP).`);
+  new FrameFault(
+    'foreign',
+    `${fileLabel(path)} is not a picture that darkset reads: JPEG, PNG, TIFF, WebP, or the JPEG inside a RAW file (TIFF-based or CR3).`,
+  );
 
 /**
  * Whether a file begins as one of the kinds that are read. The decoder knows more of them: drawings, which could name
@@ -57,7 +60,8 @@ const isReadKind = (head: Buffer): boolean => {
   return (
     text.startsWith('\xff\xd8\xff') ||
     text.startsWith('\x89PNG\r\n\x1a\n') ||
-    /^(?:II[*+]\0|MM\0[*+])/.test(text) || // TIFF 6.0, and BigTIFF for what is beyond 4 GB
+    // TIFF 6.0, and BigTIFF, which has 43 for 42.
+    /^(?:II[*+]\0|MM\0[*+])/.test(text) ||
     (text.startsWith('RIFF') && text.startsWith('WEBP', 8))
   );
 };
