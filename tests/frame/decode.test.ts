@@ -361,6 +361,19 @@ describe('a RAW file', () => {
     expect([frame.width, frame.height]).toEqual([300, 200]);
   });
 
+  test('whose largest JPEG is of the lossless kind, which holds sensor data, gives the other one', async () => {
+    const lossless = Buffer.from(await smooth(300, 200).jpeg({quality: 95}).toBuffer());
+    // ITU-T T.81, table B.1: SOF0 is FFC0, SOF3 (lossless) FFC3.
+    lossless[lossless.indexOf(Buffer.from([0xff, 0xc0])) + 1] = 0xc3;
+    const small = await thumbnail();
+    expect(lossless.length).toBeGreaterThan(small.length);
+    const preview = {in: 'sub', jpeg: lossless} as const;
+    const tiff = await decoded('a.dng', rawTiff({...plainTiff, thumbnail: small, preview}));
+    expect([tiff.preview, tiff.width, tiff.height]).toEqual([true, 32, 24]);
+    const boxes = await decoded('a.cr3', rawMedia({...plainMedia, track: lossless, preview: small}));
+    expect([boxes.preview, boxes.width, boxes.height]).toEqual([true, 32, 24]);
+  });
+
   test('without any preview is refused', async () => {
     const boxes = await faultOf('a.cr3', rawMedia(plainMedia));
     expect(boxes.reason).toBe('foreign');
