@@ -21,6 +21,8 @@ export type LightMeasurement = Pick<Measurement, 'lights' | 'ambient' | 'spill' 
 
 /** A light counts as fired from this part of its plate's power on: three and a third stops down. */
 const FIRED = 0.1;
+/** And from this part on where the room's own light lies on the head and may look a little like it. */
+const FIRED_IN_LIGHT = 0.2;
 /** Light under this part of its plate's power changes nothing that is looked at. */
 const COUNTS = 0.003;
 
@@ -34,7 +36,7 @@ const activeLights = (pops: readonly Pops[]): ActiveLight[] =>
 const lightReadings = (plates: PreparedPlates, solution: Solution): LightMeasurement['lights'] => {
   const total = totalPower(solution);
   return plates.lights.map(({id}, k) => {
-    const fired = total[k]! > FIRED;
+    const fired = total[k]! > (solution.isLit ? FIRED_IN_LIGHT : FIRED);
     return {id, fired, ev: fired ? Math.log2(total[k]!) : null};
   });
 };

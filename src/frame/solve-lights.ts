@@ -36,6 +36,8 @@ export type Solution = {
   onHead: Smoothed;
   windowPoses: Pose[];
   newLight: NewLight;
+  /** New light counts on the head too. */
+  isLit: boolean;
   /** The wall and new light on it once more, through the plain curve. */
   plainly: {wall: WallLight; newLight: NewLight};
 };
@@ -145,7 +147,8 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   let room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   const headLight = onHead.smooth.reduce((most, value) => Math.max(most, value), 0);
   const near = newLightNear(room);
-  if (Math.max(...near) > NEW_LIGHT_COUNTS * Math.min(0.5, headLight)) {
+  const isLit = Math.max(...near) > NEW_LIGHT_COUNTS * Math.min(0.5, headLight);
+  if (isLit) {
     shapes = added(near, true);
     fit = fitLights(samples, belief, shapes, STEPS);
     room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
@@ -177,7 +180,18 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   pose = poseOf(first, plates);
   const total = Float64Array.from(first.power, (value, k) => value + (second?.power[k] ?? 0));
   const plainly = newLightOn(plates.wall, onWall, plainTable, total);
-  return {plainly, first, second, pose, face: movedBy(face, pose), fit, onHead, windowPoses: found.poses, ...room};
+  return {
+    isLit,
+    plainly,
+    first,
+    second,
+    pose,
+    face: movedBy(face, pose),
+    fit,
+    onHead,
+    windowPoses: found.poses,
+    ...room,
+  };
 };
 
 /** Each light's power over all its pops, linear. */
