@@ -22,5 +22,5 @@ export class FrameFault extends Error {
 /** A file's own name, fit to be shown: no folders, no control characters, cut to 80 characters. */
 export const fileLabel = (path: string): string => {
   const plain = plainText(basename(path)).trim();
-  return plain.length > 80 ? `${plain.slice(0, 79)}…` : plain || 'the file';
+  return plain.length > 80 ? `${plain.slice(0, 79).toWellFormed()}…` : plain || 'the file';
 };

@@ -21,14 +21,8 @@ const rooms: [set: RoomSet, index: number][] = [
 ];
 
 /* Budgets that do not hold yet. They may only get better: a budget that holds is taken off this list. */
-const notYet = [
-  'crossing falsely seen',
-  'trail claimed where none is',
-  'coverage',
-  'leak side wrong',
-  'rise of a leak',
-];
-const FAILURES_SEEN = 13;
+const notYet = ['coverage', 'leak side wrong'];
+const FAILURES_SEEN = 7;
 
 describe('measuring rooms that the program has never seen', () => {
   let folder: string;

@@ -104,9 +104,10 @@ const newLightOn = (
   Float32Array.from(at, pixel => {
     const x = pixel % width;
     const light = newLightAt(x, (pixel - x) / width);
-    if (regions[pixel] === REGION.wall) return light * reflectance[pixel]!;
-    // It isn't known whether this is the wall or the sitter.
-    return regions[pixel] === REGION.near ? light * Math.max(1, reflectance[pixel]!) : light;
+    // Beside the sitter it isn't known which of both a pixel is: there, and with it on all of the wall, the brighter counts,
+    // since treated otherwise the border of the two would look like a line.
+    const isWall = regions[pixel] === REGION.wall || regions[pixel] === REGION.near;
+    return isWall ? light * Math.max(1, reflectance[pixel]!) : light;
   });
 
 /**

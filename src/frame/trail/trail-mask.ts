@@ -21,23 +21,33 @@ const LEAST_CERTAIN = 0.1;
 const CERTAIN_OFF_WALL = 0.6;
 /** Least change of light from one pixel to the next: light that fell on the wall by itself has soft edges. */
 const LEAST_SHARPNESS = 0.035;
+/**
+ * A group that runs on so far over the wall, or thinly beside the sitter, needs no certain pixel: a dim line shows as a
+ * whole.
+ */
+const LONG = 0.12;
+const THIN = 4;
 /** A group that lies on the sitter alone must be this much longer. */
 const ON_SITTER = 2.5;
 
 /** Touching pixels that are fewer, and stand out by fewer σ altogether, are noise. */
 const SPECK_PIXELS = 10;
 const SPECK_SUM = 80;
+const WALL_SPECK_PIXELS = 5;
+const WALL_SPECK_SUM = 25;
 /** Least part of certain pixels in a set on the sitter. */
 const CERTAIN_ON_SITTER = 0.3;
 
 const isDrawn = (shape: Shape, edge: number): boolean => {
   const length = lengthOf(shape);
   const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? 1 : ON_SITTER);
-  const certain = shape.onWall > 0 ? LEAST_CERTAIN : CERTAIN_OFF_WALL;
+  const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
+  const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
+  const certain = isLong ? 0 : shape.onWall > 0 ? LEAST_CERTAIN : CERTAIN_OFF_WALL;
   return (
     length >= least &&
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
-    shape.certain >= Math.max(4, certain * shape.pixels) &&
+    shape.certain >= (isLong ? 0 : Math.max(4, certain * shape.pixels)) &&
     shape.sharpness >= LEAST_SHARPNESS
   );
 };
@@ -51,18 +61,22 @@ const doubtful = ({mask, sure}: Candidates, labels: Int32Array, count: number, r
   const sums = new Float64Array(count);
   const certain = new Int32Array(count);
   const onSitter = new Int32Array(count);
+  const onWall = new Int32Array(count);
   for (let at = 0; at < mask.length; at++) {
     if (!mask[at]) continue;
     const set = labels[at]! - 1;
     pixels[set] = pixels[set]! + 1;
     sums[set] = sums[set]! + sure[at]!;
     if (mask[at] === 2) certain[set] = certain[set]! + 1;
+    if (regions[at] === REGION.wall) onWall[set] = onWall[set]! + 1;
     if (regions[at] === REGION.head || regions[at] === REGION.body) onSitter[set] = onSitter[set]! + 1;
   }
   return Array.from(
     pixels,
     (n, set) =>
-      (n < SPECK_PIXELS && sums[set]! < SPECK_SUM) ||
+      (onWall[set]! > 0.5 * n
+        ? n < WALL_SPECK_PIXELS && sums[set]! < WALL_SPECK_SUM
+        : n < SPECK_PIXELS && sums[set]! < SPECK_SUM) ||
       (onSitter[set]! > 0.5 * n && certain[set]! < CERTAIN_ON_SITTER * n),
   );
 };
