@@ -8,7 +8,9 @@ import {CODE, LibraryFault} from './fault.js';
 
 /** A block takes about this long, whatever the connection: short enough to show progress and to stop. */
 const BLOCK_SECONDS = 0.15;
-const FIRST_BLOCK_BYTES = 1 << 18;
+const FIRST_BLOCK_BYTES = 1 << 20;
+/** On a slow connection blocks shrink to this. */
+const LEAST_BLOCK_BYTES = 1 << 18;
 const LARGEST_BLOCK_BYTES = 1 << 22;
 /** GP_FILE_TYPE_NORMAL: the picture itself, not its thumbnail. */
 const PICTURE = 1;
@@ -37,7 +39,7 @@ const goOn = (signal: AbortSignal): void => {
 const nextBlock = (bytes: number, seconds: number): number => {
   const wanted = seconds > 0 ? (bytes / seconds) * BLOCK_SECONDS : LARGEST_BLOCK_BYTES;
   const grown = Math.min(wanted, bytes * 4, LARGEST_BLOCK_BYTES);
-  return Math.max(FIRST_BLOCK_BYTES, Math.floor(grown / FIRST_BLOCK_BYTES) * FIRST_BLOCK_BYTES);
+  return Math.max(LEAST_BLOCK_BYTES, Math.floor(grown / LEAST_BLOCK_BYTES) * LEAST_BLOCK_BYTES);
 };
 
 /** Writes a block, and reads it back into `check` to see that it is there. */

@@ -35,6 +35,10 @@ export const registerHead = (plates: HeadPlates, frame: Smoothed): Refined => {
   const {width, height} = plates.window;
   if (plates.lights.length === 0) return {poses: [], misfit: 0, power: new Float64Array(0)};
   const centre = {x: face.cx, y: face.cy};
+  // Where nothing lit the head there is nothing to find.
+  if (!frame.smooth.some(light => light > REGISTER_FLOOR)) {
+    return {poses: plates.lights.map(() => still(centre)), misfit: 0, power: new Float64Array(plates.lights.length)};
+  }
   const together: Offset[] = plates.lights.map(() => ({dx: 0, dy: 0}));
   // The sitter moved between the plates, or what looked like it was only how the lights fall: both are tried.
   const arrangements = plates.offsets.some(({dx, dy}) => Math.hypot(dx, dy) > LEAST_OFFSET * face.ry)

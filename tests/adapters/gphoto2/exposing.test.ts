@@ -58,7 +58,8 @@ describe('an exposure through the real library', () => {
         expect((await readFile(path)).equals(stillBytes(frame.name, frame.bytes!))).toBe(true);
       }
       expect(seen.at(-1)).toBe(1);
-      expect(seen.length).toBeGreaterThan(3);
+      // More than once a file: there is something to see while it comes.
+      expect(seen.length).toBeGreaterThan(frames.length);
       expect((await camera.status()).format).toBe('raw+jpeg');
       expect(await camera.strays(Date.now() - 60_000)).toEqual([]);
     });
