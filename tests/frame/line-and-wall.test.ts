@@ -1,0 +1,124 @@
+import fc from 'fast-check';
+import {describe, expect, it} from 'vitest';
+import {codeNoise} from '../../src/frame/code-noise.js';
+import {sideOf} from '../../src/frame/room/ambient-reading.js';
+import {drawnOver} from '../../src/frame/room/drawn-over.js';
+import type {WallBlock} from '../../src/frame/room/wall-samples.js';
+import {brightestAround, ridgeAt, ridgeDistances} from '../../src/frame/trail/ridge.js';
+
+const [width, height] = [300, 200];
+const middle = 100 * width + 150;
+const distances = ridgeDistances(width, height);
+
+/** A plane of light from a function of the place, pixels from the middle. */
+const planeOf = (light: (x: number, y: number) => number): Float32Array =>
+  Float32Array.from({length: width * height}, (_, at) => light((at % width) - 150, Math.floor(at / width) - 100));
+
+describe('a line', () => {
+  it('stands above both its sides whatever its direction and width, over any slope', () => {
+    const angle = fc.double({min: 0, max: Math.PI, noNaN: true});
+    fc.assert(
+      fc.property(angle, fc.double({min: 0.8, max: 4, noNaN: true}), angle, (direction, sigma, slope) => {
+        const plane = planeOf((x, y) => {
+          const across = x * Math.sin(direction) - y * Math.cos(direction);
+          const ground = 0.1 + 0.0005 * (x * Math.cos(slope) + y * Math.sin(slope));
+          return ground + 0.2 * Math.exp(-((across / sigma) ** 2) / 2);
+        });
+        expect(ridgeAt(plane, width, height, middle, distances)).toBeGreaterThan(0.15);
+      }),
+      {numRuns: 60},
+    );
+  });
+
+  it('is no slope, no edge and no broad patch', () => {
+    const angle = fc.double({min: 0, max: 2 * Math.PI, noNaN: true});
+    fc.assert(
+      fc.property(angle, fc.double({min: 0.5, max: 30, noNaN: true}), (direction, soft) => {
+        const along = (x: number, y: number): number => x * Math.cos(direction) + y * Math.sin(direction);
+        const edge = planeOf((x, y) => 0.2 / (1 + Math.exp(-along(x, y) / soft)));
+        expect(ridgeAt(edge, width, height, middle, distances)).toBeLessThan(0.01);
+        const patch = planeOf((x, y) => 0.2 * Math.exp(-(x * x + y * y) / 2 / 60 ** 2));
+        expect(ridgeAt(patch, width, height, middle, distances)).toBeLessThan(0.02);
+      }),
+      {numRuns: 60},
+    );
+  });
+
+  it('at the frame’s edge is told by its inner side', () => {
+    const plane = planeOf((_, y) => (y <= -98 ? 0.2 : 0.01));
+    expect(ridgeAt(plane, width, height, 150, distances)).toBeCloseTo(0.19, 3);
+  });
+});
+
+it('the brightest place around is found in each of eight directions', () => {
+  for (const [dx, dy] of [
+    [6, 0],
+    [-6, 0],
+    [0, 6],
+    [0, -6],
+  ] as const) {
+    const plane = planeOf((x, y) => (Math.hypot(x - dx, y - dy) < 2 ? 0.7 : 0.1));
+    expect(brightestAround(plane, width, height, middle, [6])).toBeCloseTo(0.7, 5);
+    expect(brightestAround(plane, width, height, middle, [2])).toBeCloseTo(0.1, 5);
+  }
+});
+
+it('noise of code values is told, undisturbed by edges and by black', () => {
+  let state = 7;
+  const uniform = (): number => {
+    state = (state * 16_807) % 2_147_483_647;
+    return state / 2_147_483_647;
+  };
+  const normal = (): number => Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform());
+  for (const sigma of [1, 3]) {
+    // Half of it black without noise, as JPEG leaves it; the rest lit, in stripes.
+    const g = planeOf((x, y) => (y < 0 ? 2 : (Math.floor((x + 150) / 20) % 2 ? 60 : 120) + sigma * normal()));
+    expect(codeNoise({width, height, r: g, g, b: g})).toBeGreaterThan(0.85 * sigma);
+    expect(codeNoise({width, height, r: g, g, b: g})).toBeLessThan(1.15 * sigma);
+  }
+});
+
+/** The wall's blocks of a frame whose lower middle the sitter stands before. */
+const blocks: WallBlock[] = Array.from({length: 36 * 24}, (_, n) => ({
+  column: n % 36,
+  row: Math.floor(n / 36),
+  x: ((n % 36) + 0.5) / 36,
+  y: (Math.floor(n / 36) + 0.5) / 24,
+})).filter(({x, y}) => y < 0.3 || Math.abs(x - 0.5) > 0.2);
+
+describe('where new light comes from', () => {
+  const falling = (distance: number): number => 0.02 * (0.06 + Math.exp(-2.6 * distance));
+  it.each([
+    ['left', ({x}: WallBlock) => falling(x)],
+    ['right', ({x}: WallBlock) => falling(1 - x)],
+    ['top', ({y}: WallBlock) => falling(y)],
+    ['bottom', ({y}: WallBlock) => falling(1 - y)],
+    ['even', () => 0.02],
+  ] as const)('is told of light from: %s, with a wall in folds and a trail over a tenth of it', (side, light) => {
+    const seen = blocks.map((block, i) => {
+      const folds = 1 + 0.5 * Math.sin(block.column * 1.3);
+      return i % 10 === 0 ? 0.3 : folds * light(block);
+    });
+    expect(sideOf(blocks, seen)).toBe(side);
+  });
+});
+
+describe('blocks that a trail lies on', () => {
+  const standingAt = (column: number, row: number, light: number): Float64Array =>
+    Float64Array.from(blocks, block => (block.column === column && block.row === row ? light : 0));
+  const marked = (standing: Float64Array): number => drawnOver(blocks, standing).reduce((sum, value) => sum + value, 0);
+
+  it('spoil no neighbour when dim, and more of them the brighter the trail', () => {
+    expect(marked(standingAt(5, 3, 0.01))).toBe(0);
+    expect(marked(standingAt(5, 3, 0.03))).toBe(1);
+    expect(marked(standingAt(5, 3, 0.1))).toBe(9);
+    expect(marked(standingAt(5, 3, 0.9))).toBe(25);
+  });
+
+  it('leave some of the wall to be read, however dense the trail', () => {
+    const dense = Float64Array.from(blocks, (_, i) => (i % 3 === 0 ? 0.9 : 0));
+    const left = blocks.length - marked(dense);
+    expect(left).toBeGreaterThan(0.5 * blocks.length);
+    expect(marked(Float64Array.from(blocks, () => 0.9))).toBe(0);
+  });
+});
