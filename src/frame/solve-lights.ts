@@ -178,8 +178,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   }
   const first = {poses, power: Float64Array.from(fit.power.subarray(0, n))};
   pose = poseOf(first, plates);
-  const total = Float64Array.from(first.power, (value, k) => value + (second?.power[k] ?? 0));
-  const plainly = newLightOn(plates.wall, onWall, plainTable, total);
+  const plainly = newLightOn(plates.wall, onWall, plainTable, Float64Array.from(totalPower({first, second})));
   return {
     isLit,
     plainly,
@@ -195,5 +194,5 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
 };
 
 /** Each light's power over all its pops, linear. */
-export const totalPower = ({first, second}: Solution): number[] =>
+export const totalPower = ({first, second}: Pick<Solution, 'first' | 'second'>): number[] =>
   [...first.power].map((power, k) => power + (second?.power[k] ?? 0));

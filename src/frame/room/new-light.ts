@@ -39,8 +39,6 @@ export const newLightBasis = (x: number, y: number, into: Float64Array): void =>
 
 /** Most that a light's spill is off by, as a part of it, where head and wall see its power through another part of the curve. */
 const SPILL_SIGMA = 0.08;
-/** From so many blocks on, what is known of spill beforehand keeps its weight. */
-const INDEPENDENT = 1;
 
 /**
  * @param seen new light of each block, linear; may be a little negative by noise
@@ -74,10 +72,8 @@ export const fitNewLight = (
   for (let round = 0; round < 8; round++) {
     const gram = new Float64Array(size * size);
     const moment = new Float64Array(size);
-    let total = 0;
     basis.forEach((row, i) => {
       if (weights[i] === 0) return;
-      total += weights[i]!;
       const w = weights[i]! / (doubt[i]! + 0.15 * fitted[i]!) ** 2;
       for (let a = 0; a < size; a++) {
         const wa = w * row[a]!;
@@ -87,7 +83,7 @@ export const fitNewLight = (
     });
     for (let a = 0; a < size; a++) gram[a * size + a] = gram[a * size + a]! * 1.0001 + 1e-12;
     for (let a = TERMS; a < size; a++) {
-      gram[a * size + a] = gram[a * size + a]! + Math.min(1, total / INDEPENDENT) / SPILL_SIGMA ** 2;
+      gram[a * size + a] = gram[a * size + a]! + 1 / SPILL_SIGMA ** 2;
     }
     solution = Float64Array.from(nonNegativeLeastSquares(gram, moment));
     const misfit = new Float64Array(blocks.length);
