@@ -1,72 +1,13 @@
-import {mkdtempSync, rmSync, writeFileSync} from 'node:fs';
-import {tmpdir} from 'node:os';
 import path from 'node:path';
 import sharp, {type Sharp} from 'sharp';
-import {afterAll, describe, expect, test} from 'vitest';
+import {describe, expect, test} from 'vitest';
 import {linearToSrgb, srgbToLinear} from '../../src/frame/curve/srgb.js';
 import type {CodedImage} from '../../src/frame/decode/coded.js';
 import {decodeFrame, decodePicture} from '../../src/frame/decode/decode.js';
-import {FrameFault} from '../../src/frame/fault.js';
-import {greyTiff, type RawMedia, type RawTiff, rawMedia, rawTiff} from './raw-files.js';
+import {type Colour, decoded, faultOf, flat, folder, meanAt, middle, put, smooth} from './picture-files.js';
+import {plainMedia, plainTiff, rawMedia, rawTiff} from './raw-files.js';
 
 /* What comes out of every kind of picture file, against what was put into it. */
-
-const folder = mkdtempSync(path.join(tmpdir(), 'darkset-decode-'));
-afterAll(() => rmSync(folder, {recursive: true}));
-
-let written = 0;
-const put = (name: string, bytes: Buffer | string): string => {
-  written += 1;
-  const place = mkdtempSync(path.join(folder, `${written}-`));
-  const file = path.join(place, name);
-  writeFileSync(file, bytes);
-  return file;
-};
-const decoded = async (name: string, bytes: Buffer | string | Promise<Buffer>) => decodeFrame(put(name, await bytes));
-
-const faultOf = async (name: string, bytes: Buffer | string | Promise<Buffer>): Promise<FrameFault> => {
-  const fault: unknown = await decoded(name, bytes).then(
-    () => null,
-    error => error,
-  );
-  expect(fault).toBeInstanceOf(FrameFault);
-  const {message} = fault as FrameFault;
-  // One sentence that begins with the file's name.
-  expect(message.startsWith(`${name} `)).toBe(true);
-  expect(message.slice(name.length)).toMatch(/^ [^\n.]+\.$/);
-  return fault as FrameFault;
-};
-
-type Colour = [number, number, number];
-const flat = (width: number, height: number, [r, g, b]: Colour): Sharp =>
-  sharp({create: {width, height, channels: 3, background: {r, g, b}}});
-
-/** A picture of smooth colours with some detail. */
-const smooth = (width: number, height: number): Sharp => {
-  const rgb = Buffer.alloc(width * height * 3);
-  for (let y = 0, at = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
-      rgb[at++] = Math.round((255 * x) / width);
-      rgb[at++] = Math.round((255 * y) / height);
-      rgb[at++] = Math.round(127 + 100 * Math.sin(x / 5) * Math.cos(y / 7));
-    }
-  }
-  return sharp(rgb, {raw: {width, height, channels: 3}});
-};
-
-/** The mean of a part of a picture, given as fractions. */
-const meanAt = ({width, height, rgb}: CodedImage, x: number, y: number, half = 0.05): Colour => {
-  const sums: Colour = [0, 0, 0];
-  let count = 0;
-  for (let row = Math.floor((y - half) * height); row < (y + half) * height; row++) {
-    for (let column = Math.floor((x - half) * width); column < (x + half) * width; column++) {
-      count += 1;
-      for (let c = 0; c < 3; c++) sums[c]! += rgb[(row * width + column) * 3 + c]!;
-    }
-  }
-  return sums.map(sum => sum / count) as Colour;
-};
-const middle = (image: CodedImage): Colour => meanAt(image, 0.5, 0.5);
 
 describe('JPEG', () => {
   test('progressive is the same picture as baseline', async () => {
@@ -247,9 +188,6 @@ describe('orientation', () => {
   });
 });
 
-const plainTiff: RawTiff = {order: 'little', magic: 42, orientation: 1, preview: null, thumbnail: Buffer.alloc(0)};
-const plainMedia: RawMedia = {orientation: 1, track: null, preview: null, wide: true};
-
 type Matrix = [Colour, Colour, Colour];
 const times = (m: Matrix, v: Colour): Colour => m.map(row => row[0] * v[0] + row[1] * v[1] + row[2] * v[2]) as Colour;
 
@@ -305,90 +243,6 @@ describe('an ICC profile', () => {
     const seen = (await decoded('a.png', bytes)).image;
     expect(seen.depth).toBe(16);
     for (const [at, value] of middle(seen).entries()) expect(Math.abs(value - expected[at]!)).toBeLessThan(150);
-  });
-});
-
-describe('a RAW file', () => {
-  const thumbnail = () => flat(32, 24, [10, 200, 10]).jpeg().toBuffer();
-  const jpeg = () => flat(300, 200, [200, 40, 20]).jpeg({quality: 95}).toBuffer();
-  const exposure = {shutterSeconds: 8, fNumber: 11, iso: 200};
-
-  test.each([
-    ['sub', 'little', 42],
-    ['sub', 'big', 42],
-    ['second', 'little', 42],
-    ['second', 'big', 42],
-    ['sub', 'little', 0x55],
-    ['sub', 'little', 0x4f52],
-    ['second', 'little', 0x5352],
-  ] as const)('on TIFF gives its largest preview (%s directory, %s endian, magic %i)', async (where, order, magic) => {
-    const bytes = rawTiff({
-      order,
-      magic,
-      orientation: 1,
-      thumbnail: await thumbnail(),
-      preview: {in: where, jpeg: await jpeg()},
-    });
-    const frame = await decoded('a.dng', bytes);
-    expect(frame.preview).toBe(true);
-    expect([frame.width, frame.height]).toEqual([300, 200]);
-    expect(middle(frame.image)[0]).toBeGreaterThan(190);
-    expect(frame.exif.exposure).toEqual(exposure);
-  });
-
-  test('on TIFF with only a thumbnail gives that', async () => {
-    const frame = await decoded('a.dng', rawTiff({...plainTiff, thumbnail: await thumbnail()}));
-    expect([frame.preview, frame.width, frame.height]).toEqual([true, 32, 24]);
-  });
-
-  test.each([true, false])('of boxes gives the first sample of its track (64-bit offsets: %s)', async wide => {
-    const bytes = rawMedia({orientation: 1, track: await jpeg(), preview: await thumbnail(), wide});
-    const frame = await decoded('a.cr3', bytes);
-    expect([frame.preview, frame.width, frame.height]).toEqual([true, 300, 200]);
-    expect(middle(frame.image)[0]).toBeGreaterThan(190);
-    expect(frame.exif.exposure).toEqual(exposure);
-  });
-
-  test('of boxes without such a track gives its preview box', async () => {
-    const frame = await decoded('a.cr3', rawMedia({...plainMedia, preview: await jpeg()}));
-    expect([frame.preview, frame.width, frame.height]).toEqual([true, 300, 200]);
-    expect(frame.exif.exposure).toEqual(exposure);
-  });
-
-  test('whose track holds no JPEG but sensor data gives its preview box', async () => {
-    const sensor = Buffer.alloc(50_000, 7);
-    const frame = await decoded('a.cr3', rawMedia({...plainMedia, track: sensor, preview: await jpeg()}));
-    expect([frame.width, frame.height]).toEqual([300, 200]);
-  });
-
-  test('whose largest JPEG is of the lossless kind, which holds sensor data, gives the other one', async () => {
-    const lossless = Buffer.from(await smooth(300, 200).jpeg({quality: 95}).toBuffer());
-    // ITU-T T.81, table B.1: SOF0 is FFC0, SOF3 (lossless) FFC3.
-    lossless[lossless.indexOf(Buffer.from([0xff, 0xc0])) + 1] = 0xc3;
-    const small = await thumbnail();
-    expect(lossless.length).toBeGreaterThan(small.length);
-    const preview = {in: 'sub', jpeg: lossless} as const;
-    const tiff = await decoded('a.dng', rawTiff({...plainTiff, thumbnail: small, preview}));
-    expect([tiff.preview, tiff.width, tiff.height]).toEqual([true, 32, 24]);
-    const boxes = await decoded('a.cr3', rawMedia({...plainMedia, track: lossless, preview: small}));
-    expect([boxes.preview, boxes.width, boxes.height]).toEqual([true, 32, 24]);
-  });
-
-  test('without any preview is refused', async () => {
-    const boxes = await faultOf('a.cr3', rawMedia(plainMedia));
-    expect(boxes.reason).toBe('foreign');
-    expect(boxes.message).toBe('a.cr3 is a RAW file without a preview that could be measured.');
-    expect((await faultOf('a.nef', rawTiff(plainTiff))).reason).toMatch(/^(foreign|broken)$/);
-  });
-
-  test('a whole TIFF of 64-bit offsets is read as any other', async () => {
-    const bytes = flat(30, 20, [200, 40, 10]).tiff({compression: 'none', bigtiff: true}).toBuffer();
-    expect(middle((await decoded('a.tif', bytes)).image)).toEqual([200, 40, 10]);
-  });
-
-  test('an ordinary TIFF is not taken for one', async () => {
-    const frame = await decoded('a.tif', flat(30, 20, [9, 9, 9]).tiff({compression: 'none'}).toBuffer());
-    expect(frame.preview).toBe(false);
   });
 });
 
@@ -468,107 +322,4 @@ describe('what is no picture, or only half of one', () => {
     const name = 'a\u001b[2Jb\u202ec.jpg';
     await expect(decoded(name, 'x')).rejects.toThrow(/^a \[2Jb c\.jpg is not a picture/);
   });
-});
-
-describe('Exif', () => {
-  const tags = {
-    ExposureTime: '8/1',
-    FNumber: '80/10',
-    ISOSpeedRatings: '100',
-    DateTimeOriginal: '2026:11:25 21:04:09',
-    OffsetTimeOriginal: '+01:00',
-  };
-  const withTags = (more: Record<string, string>): Promise<Buffer> =>
-    flat(24, 16, [9, 9, 9])
-      .withExif({IFD0: {Make: 'none'}, IFD2: {...tags, ...more}})
-      .jpeg()
-      .toBuffer();
-
-  test.each(['jpeg', 'png', 'webp'] as const)('time, exposure, f-number and ISO are read from %s', async kind => {
-    const bytes = flat(24, 16, [9, 9, 9]).withExif({IFD2: tags}).toFormat(kind).toBuffer();
-    expect((await decoded(`a.${kind}`, bytes)).exif).toEqual({
-      takenAt: '2026-11-25T21:04:09+01:00',
-      exposure: {shutterSeconds: 8, fNumber: 8, iso: 100},
-    });
-  });
-
-  test('exposure, f-number and ISO are read from TIFF, 8 bits of grey', async () => {
-    const frame = await decoded('a.tif', greyTiff(20, 10, 77));
-    expect([frame.preview, frame.width, frame.height, frame.image.depth]).toEqual([false, 20, 10, 8]);
-    expect(middle(frame.image)).toEqual([77, 77, 77]);
-    expect(frame.exif.exposure).toEqual({shutterSeconds: 8, fNumber: 11, iso: 200});
-  });
-
-  test('a RAW file without tags takes those of its preview', async () => {
-    const jpeg = await withTags({});
-    const bytes = rawMedia({...plainMedia, track: jpeg});
-    bytes.write('none', bytes.indexOf('CMT2'), 'latin1');
-    expect((await decoded('a.cr3', bytes)).exif).toEqual({
-      takenAt: '2026-11-25T21:04:09+01:00',
-      exposure: {shutterSeconds: 8, fNumber: 8, iso: 100},
-    });
-  });
-
-  test('an exposure told as APEX values is worked out', async () => {
-    // Exif 2.32, annex C: Tv -3 is 8 s, Av 6 is f/8.
-    const bytes = flat(24, 16, [9, 9, 9])
-      .withExif({IFD2: {ShutterSpeedValue: '-3/1', ApertureValue: '6/1', ISOSpeedRatings: '100'}})
-      .jpeg()
-      .toBuffer();
-    expect((await decoded('a.jpg', bytes)).exif.exposure).toEqual({shutterSeconds: 8, fNumber: 8, iso: 100});
-  });
-
-  test('a time without a zone stays without one', async () => {
-    const bytes = flat(24, 16, [9, 9, 9])
-      .withExif({IFD2: {DateTimeOriginal: '2026:11:25 21:04:09'}})
-      .jpeg()
-      .toBuffer();
-    expect((await decoded('a.jpg', bytes)).exif).toEqual({takenAt: '2026-11-25T21:04:09', exposure: null});
-  });
-
-  test('without any there is none', async () => {
-    const {exif} = await decoded('a.jpg', flat(24, 16, [9, 9, 9]).jpeg().toBuffer());
-    expect(exif).toEqual({takenAt: null, exposure: null});
-  });
-
-  test('values that can’t be true are dropped', async () => {
-    expect((await decoded('a.jpg', withTags({ExposureTime: '0/1'}))).exif.exposure).toBeNull();
-    expect((await decoded('a.jpg', withTags({ExposureTime: '1/0'}))).exif.exposure).toBeNull();
-    expect((await decoded('a.jpg', withTags({FNumber: '9999/1'}))).exif.exposure).toBeNull();
-  });
-
-  /** The same file with other bytes in the place of a text. */
-  const patched = async (text: string, other: Buffer): Promise<Buffer> => {
-    const bytes = await withTags({});
-    const at = bytes.indexOf(text);
-    expect(at).toBeGreaterThan(0);
-    expect(other.length).toBeLessThanOrEqual(text.length);
-    other.copy(bytes, at);
-    bytes.fill(0, at + other.length, at + text.length);
-    return bytes;
-  };
-
-  test.each([
-    '2026:02:31 21:04:09',
-    '2026:13:01 21:04:09',
-    '2026:11:25 25:04:09',
-    '0000:00:00 00:00:00',
-    '    :  :     :  :  ',
-    '\u001b[2J\u001b[31mred',
-    '2026\u0000:11:25 21:04',
-    '\u202e2026:11:25 21',
-    'javascript:alert',
-  ])('a time that is none, %j, is dropped', async text => {
-    const {exif} = await decoded('a.jpg', patched('2026:11:25 21:04:09', Buffer.from(text)));
-    expect(exif.takenAt).toBeNull();
-    expect(exif.exposure).toEqual({shutterSeconds: 8, fNumber: 8, iso: 100});
-  });
-
-  test.each(['+99:99', '+24:00', '+01:60', '\u001b[2J', '\u202e+1', 'Z'])(
-    'a zone that is none, %j, is left out',
-    async text => {
-      const {exif} = await decoded('a.jpg', patched('+01:00', Buffer.from(text)));
-      expect(exif.takenAt).toBe('2026-11-25T21:04:09');
-    },
-  );
 });

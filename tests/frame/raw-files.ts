@@ -165,3 +165,13 @@ export const rawMedia = ({orientation, track, preview, wide}: RawMedia): Buffer 
   const at = head.length + moovOf(0).length + (previewBox?.length ?? 0) + 8;
   return Buffer.concat([head, moovOf(at), previewBox ?? Buffer.alloc(0), box('mdat', track ?? Buffer.alloc(0))]);
 };
+
+/** Files with nothing special in them, to be changed in one thing. */
+export const plainTiff: RawTiff = {
+  order: 'little',
+  magic: 42,
+  orientation: 1,
+  preview: null,
+  thumbnail: Buffer.alloc(0),
+};
+export const plainMedia: RawMedia = {orientation: 1, track: null, preview: null, wide: true};
