@@ -76,10 +76,12 @@ const run = (deps: SessionDeps, open: OpenShoot): Session => {
   const cameraSeen = async (): Promise<void> => {
     const {camera, shoot} = desk.state();
     if (camera.kind !== 'connected') return;
+    // Told before anything is awaited: an attempt that begins meanwhile has a camera of its own and lacks nothing.
+    const owed = lostSinceMs !== null || unfinished(shoot).length > 0;
     if (JSON.stringify(shoot.camera ?? null) !== JSON.stringify(camera.identity)) {
       await desk.append({kind: 'camera-seen', camera: camera.identity});
     }
-    lookForLost();
+    if (owed) lookForLost();
   };
 
   link = keepCamera(
