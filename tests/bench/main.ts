@@ -4,11 +4,11 @@ import path from 'node:path';
 
 /*
  * npm run bench [NAME…]: every measurement of speed, as ratios within one run, one after another so that none disturbs
- * the next. The long ones (thousands of kills, inputs and attempts) run only when named.
+ * the next. The long ones (thousands of kills, inputs, frames and attempts) run only when named.
  */
 
 const tests = path.resolve(import.meta.dirname, '..');
-const long = ['bench-kills', 'fuzz-bench', 'long-evening-bench'];
+const long = ['bench-kills', 'fuzz-bench', 'long-evening-bench', 'memory-bench'];
 
 const benches = readdirSync(tests, {recursive: true, encoding: 'utf8'})
   .filter(file => /(?:^|\/)(?:bench|bench-[a-z-]+|[a-z-]+-bench)\.ts$/.test(file))
