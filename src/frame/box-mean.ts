@@ -5,16 +5,7 @@
 export const boxMean = (plane: Float32Array, width: number, height: number, radius: number): Float32Array => {
   const across = new Float32Array(plane.length);
   const part = 1 / (2 * radius + 1);
-  for (let y = 0; y < height; y++) {
-    const row = y * width;
-    let sum = plane[row]! * radius;
-    for (let x = 0; x < radius; x++) sum += plane[row + Math.min(width - 1, x)]!;
-    for (let x = 0; x < width; x++) {
-      sum += plane[row + Math.min(width - 1, x + radius)]!;
-      across[row + x] = sum * part;
-      sum -= plane[row + Math.max(0, x - radius)]!;
-    }
-  }
+  for (let y = 0; y < height; y++) rowMeans(plane, across, y * width, width, radius, part);
   const out = new Float32Array(plane.length);
   const sums = new Float64Array(width);
   for (let x = 0; x < width; x++) sums[x] = across[x]! * radius;
@@ -25,11 +16,43 @@ export const boxMean = (plane: Float32Array, width: number, height: number, radi
   for (let y = 0; y < height; y++) {
     const enters = Math.min(height - 1, y + radius) * width;
     const leaves = Math.max(0, y - radius) * width;
+    const row = y * width;
     for (let x = 0; x < width; x++) {
-      sums[x] = sums[x]! + across[enters + x]!;
-      out[y * width + x] = sums[x]! * part;
-      sums[x] = sums[x]! - across[leaves + x]!;
+      const sum = sums[x]! + across[enters + x]!;
+      out[row + x] = sum * part;
+      sums[x] = sum - across[leaves + x]!;
     }
   }
   return out;
+};
+
+/** The same along one row; its ends apart, so that what lies between needs no looking where the edge is. */
+const rowMeans = (
+  plane: Float32Array,
+  out: Float32Array,
+  row: number,
+  width: number,
+  radius: number,
+  part: number,
+): void => {
+  const last = row + width - 1;
+  let sum = plane[row]! * radius;
+  for (let x = 0; x < radius; x++) sum += plane[Math.min(last, row + x)]!;
+  const inner = Math.max(row, last - radius);
+  let at = row;
+  for (; at < Math.min(row + radius, inner + 1); at++) {
+    sum += plane[Math.min(last, at + radius)]!;
+    out[at] = sum * part;
+    sum -= plane[row]!;
+  }
+  for (; at <= inner; at++) {
+    sum += plane[at + radius]!;
+    out[at] = sum * part;
+    sum -= plane[at - radius]!;
+  }
+  for (; at <= last; at++) {
+    sum += plane[last]!;
+    out[at] = sum * part;
+    sum -= plane[Math.max(row, at - radius)]!;
+  }
 };

@@ -1,10 +1,10 @@
 import type {Measurement} from '../../shared/reading.js';
 import type {CurveBelief} from './curve/belief.js';
-import {plainTable} from './curve/tone-curve.js';
+import {plainTable, type ToneTable} from './curve/tone-curve.js';
 import {faceReading} from './face-reading.js';
 import {type ActiveLight, pixelLight} from './pixel-light.js';
 import type {PreparedPlates} from './prepared-plates.js';
-import {regionMap} from './regions.js';
+import {type RegionMap, regionMap} from './regions.js';
 import {placementOf} from './register/pose.js';
 import {ambientReading} from './room/ambient-reading.js';
 import {newLightGrid} from './room/new-light.js';
@@ -43,38 +43,46 @@ const lightReadings = (plates: PreparedPlates, solution: Solution): LightMeasure
 
 /** The trail's pixels and the light beyond plates and room, over the frame. */
 export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: Solution) => {
-  const {width, height, reflectance} = plates;
+  const {width, height} = plates;
   const {fit, first, second} = solution;
   const regions = regionMap(solution.face, width, height);
-  const luminance = luminanceThrough(frame, fit.curve);
-  if (plates.lights.length === 0) {
-    const lone = loneCandidates(luminance, regions, width, height);
-    const none = {
-      mask: new Uint8Array(luminance.length),
-      own: luminance,
-      sure: new Float32Array(luminance.length),
-    };
-    return {candidates: lone ?? none, mask: lone ? trailMask(lone, regions, width, height) : none.mask};
-  }
+  if (plates.lights.length === 0) return findLone(frame, fit.curve, regions);
   const lights = activeLights(second ? [first, second] : [first]);
   const newLightAt = newLightGrid(solution.newLight, width, height);
-  const explained = pixelLight(frame, plates, lights, fit.curve, regions, pixelsToExplain(luminance, regions));
-  const candidates = trailCandidates(explained, newLightAt, reflectance, regions, solution.face, width);
+  const {face} = solution;
+  const pixels = pixelsToExplain(frame, fit.curve, regions);
+  const explained = pixelLight(frame, plates, {lights, newLightAt, curve: fit.curve, regions, face}, pixels);
+  const candidates = trailCandidates(
+    explained,
+    Math.max(plates.brightestReflectance, solution.pattern),
+    regions,
+    face,
+    width,
+  );
   return {candidates, mask: trailMask(candidates, regions, width, height)};
+};
+
+const findLone = (frame: WorkImage, curve: ToneTable, regions: RegionMap) => {
+  const {width, height} = frame;
+  const luminance = luminanceThrough(frame, curve);
+  const lone = loneCandidates(luminance, regions, width, height);
+  const none = {mask: new Uint8Array(luminance.length), own: luminance, sure: new Float32Array(luminance.length)};
+  return {candidates: lone ?? none, mask: lone ? trailMask(lone, regions, width, height) : none.mask};
 };
 
 const sharpnessOf = ({head, width}: PreparedPlates, solution: Solution, trail: Uint8Array): number | null => {
   if (![...solution.first.power].some(power => power > FIRED)) return null;
   const {window} = head;
+  const moved = solution.windowPoses[0]!;
+  const face = {...head.face, cx: head.face.cx + moved.dx, cy: head.face.cy + moved.dy};
   const expected = expectedInWindow(
     head.lights.map(light => light.smooth),
     solution.windowPoses.map(placementOf),
     solution.first.power,
+    face,
     window.width,
     window.height,
   );
-  const moved = solution.windowPoses[0]!;
-  const face = {...head.face, cx: head.face.cx + moved.dx, cy: head.face.cy + moved.dy};
   const crossed = (at: number): boolean => {
     const x = Math.round(window.left + (at % window.width) * window.step);
     const y = Math.round(window.top + Math.floor(at / window.width) * window.step);
@@ -83,8 +91,16 @@ const sharpnessOf = ({head, width}: PreparedPlates, solution: Solution, trail: U
   return relativeSharpness(solution.onHead.smooth, expected, window.width, window.height, face, crossed);
 };
 
-/** Measures a frame's light against its plates. */
-export const measureLight = (frame: WorkImage, plates: PreparedPlates, belief: CurveBelief): LightMeasurement => {
+/**
+ * Measures a frame's light against its plates.
+ * @param plain the frame's luminance through the plain curve, linear
+ */
+export const measureLight = (
+  frame: WorkImage,
+  plain: Float32Array,
+  plates: PreparedPlates,
+  belief: CurveBelief,
+): LightMeasurement => {
   const {width, height} = frame;
   const solution = solveLights(frame, plates, belief);
   const {face, fit, pose, second} = solution;
@@ -104,11 +120,11 @@ export const measureLight = (frame: WorkImage, plates: PreparedPlates, belief: C
       fit.curve,
     ),
     face: {
-      ...faceReading(frame, faceCurve, face, mask, candidates.own),
+      ...faceReading(frame, plain, faceCurve, face, mask, candidates.own),
       sharpness: second ? null : sharpnessOf(plates, solution, mask),
       shift: {x: pose.dx / width, y: pose.dy / height},
       doubled: second !== null,
     },
-    trail: trailReading(mask, candidates.own, luminanceThrough(frame, plainTable), width, height, face),
+    trail: trailReading(mask, candidates.own, plain, width, height, face),
   };
 };

@@ -23,12 +23,13 @@ export const measureFrame = async (
   const face = zones?.face ?? plates?.zones?.face ?? guessZonesIn(frame).face;
   const work = toWork(frame.image, workFactor(frame.image, face));
   const prepared = preparedFor(plates ?? noPlates, work, face);
-  const light = measureLight(work, prepared, anyCurve);
+  const plain = luminanceThrough(work, plainTable);
+  const light = measureLight(work, plain, prepared, anyCurve);
   return {
     schema: 1,
     frame: {file: frame.label, width: frame.width, height: frame.height, ...frame.exif},
     ...light,
-    histogram: histogramOf(luminanceThrough(work, plainTable)),
+    histogram: histogramOf(plain),
     missing: missingOf(frame, plates, zones ?? plates?.zones ?? null, light),
     timing: {decodeMs, measureMs: performance.now() - began - decodeMs},
   };

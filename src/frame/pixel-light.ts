@@ -1,5 +1,6 @@
 import {codeNoise} from './code-noise.js';
-import {lightAt, type ToneTable} from './curve/tone-curve.js';
+import {fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
+import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
 import type {PreparedPlates} from './prepared-plates.js';
 import {REGION, type RegionMap} from './regions.js';
 import type {Placement} from './register/pose.js';
@@ -13,117 +14,238 @@ export type ActiveLight = {index: number; power: number; placement: Placement};
  * a pixel (red, green, blue).
  */
 export type PixelLight = {
-  /** The pixels, as places in the frame's planes. */
+  /** The pixels, as places in the frame's planes, in their order. */
   at: Int32Array;
   expected: Float32Array;
+  /** Beyond the plates and new room light. */
   rest: Float32Array;
-  /** How much the expected luminance changes within a pixel: what a misplaced head would do. */
-  rough: Float32Array;
-  /** σ of the rest by noise in frame and plates, three values a pixel. */
-  noise: Float32Array;
+  /** New room light on each pixel, luminance. */
+  newLight: Float32Array;
+  /** Which pixels are taken to be the wall's. */
+  isWall: Uint8Array;
+  /** How much the expected luminance changes within the i-th pixel: what a misplaced head would do. */
+  roughOf(i: number): number;
+  /** Whether a light that was weaker than on its plate is clipped there: the plate then says only what it gives at least. */
+  isClipped(i: number): boolean;
+  /** σ of the i-th pixel's rest by noise in frame and plates, in one channel. */
+  noiseOf(i: number, channel: number): number;
 };
 
-const slopeAt = (table: ToneTable, code: number): number => {
-  const low = Math.min(254, code | 0);
-  return table[low + 1]! - table[low]!;
+const channels = ['r', 'g', 'b'] as const;
+
+/** Within this part of the face ellipse's radii there is nothing but the head. */
+const ALL_HEAD = 0.85;
+/** By so much better must the wall explain a pixel that is rather the sitter's. */
+const BETTER = 0.6;
+
+/** New room light by place in pixels, linear luminance. */
+export type NewLightAt = (x: number, y: number) => number;
+
+/** Everything that a frame's light is made of, as far as it is known. */
+export type Known = {
+  lights: readonly ActiveLight[];
+  newLightAt: NewLightAt;
+  curve: ToneTable;
+  regions: RegionMap;
+  /** The face ellipse in the frame. */
+  face: PixelEllipse;
 };
 
 /**
- * Adds up the plates for some pixels. The wall stays where it is; the sitter is taken from where the pose finds it. Around
- * the sitter it isn't known which of both a pixel is: there the one that explains more of the frame holds.
+ * Adds up the plates for some pixels. The wall stays where it is; the sitter is taken from where the pose finds it. But
+ * within the face it isn't known which of both a pixel is: there the one that explains more of the frame holds.
  */
-export const pixelLight = (
-  frame: WorkImage,
-  plates: PreparedPlates,
-  lights: readonly ActiveLight[],
-  curve: ToneTable,
-  regions: RegionMap,
-  at: Int32Array,
-): PixelLight => {
-  const {width, height} = frame;
-  const seen = [frame.r, frame.g, frame.b];
-  const dark = plates.dark ? [plates.dark.r, plates.dark.g, plates.dark.b] : null;
-  const planes = lights.map(({index}) => {
-    const {image} = plates.lights[index]!;
-    return [image.r, image.g, image.b];
+export const pixelLight = (frame: WorkImage, plates: PreparedPlates, known: Known, at: Int32Array): PixelLight => {
+  const {lights, regions} = known;
+  const cells = cellsOf(frame, lights, regions, at);
+  const seen = new Float32Array(3 * at.length);
+  const still = new Float32Array(3 * at.length);
+  const moved = new Float32Array(3 * at.length);
+  channels.forEach((channel, c) => {
+    const dark = plates.dark?.[channel] ?? null;
+    const own = lights.map(({index}) => plates.lights[index]!.image[channel]);
+    fillChannel({seen: frame[channel], dark, own}, known, cells, frame, at, {seen, still, moved}, c);
   });
-  const out: PixelLight = {
-    at,
-    expected: new Float32Array(3 * at.length),
-    rest: new Float32Array(3 * at.length),
-    rough: new Float32Array(at.length),
-    noise: new Float32Array(3 * at.length),
-  };
-  const platesNoise = lights.map(({index, power}) => power * plates.codeNoise[index]!);
-  const ownNoise = codeNoise(frame);
-  const slopes = Float32Array.from({length: 256}, (_, code) => slopeAt(curve, code) ** 2);
-  const cells = cellsOf(width, height, lights.length);
-  for (let i = 0; i < at.length; i++) {
-    const pixel = at[i]!;
-    const region = regions[pixel]!;
-    const onWall = region === REGION.wall;
-    const x = pixel % width;
-    const y = (pixel - x) / width;
-    let rough = 0;
-    for (let k = 0; k < lights.length; k++) {
-      const {placement: p, power, index} = lights[k]!;
-      let place = pixel;
-      if (!onWall) place = cells.set(k, p.ax * x + p.bx * y + p.cx, p.ay * x + p.by * y + p.cy);
-      rough += power * plates.rough[index]![place]!;
-    }
-    out.rough[i] = rough;
-    for (let c = 0; c < 3; c++) {
-      const darkLight = dark ? lightAt(curve, dark[c]![pixel]!) : 0;
-      const code = seen[c]![pixel]!;
-      const light = lightAt(curve, code);
-      let noise = ownNoise * ownNoise * slopes[code | 0]!;
-      let still = darkLight;
-      for (let k = 0; k < lights.length; k++) {
-        const own = planes[k]![c]![pixel]!;
-        noise += platesNoise[k]! * platesNoise[k]! * slopes[own | 0]!;
-        if (onWall || region === REGION.near) still += lights[k]!.power * (lightAt(curve, own) - darkLight);
-      }
-      out.noise[3 * i + c] = Math.sqrt(noise);
-      let chosen = still;
-      if (!onWall) {
-        let moved = darkLight;
-        for (let k = 0; k < lights.length; k++) {
-          moved += lights[k]!.power * (lightAt(curve, cells.read(k, planes[k]![c]!)) - darkLight);
-        }
-        if (region !== REGION.near || Math.abs(light - moved) < Math.abs(light - still)) chosen = moved;
-      }
-      out.expected[3 * i + c] = Math.max(0, chosen);
-      out.rest[3 * i + c] = light - chosen;
-    }
-  }
-  return out;
+  return {at, ...chosen(frame, plates, known, at, {seen, still, moved}), ...doubtsOf(frame, plates, known, at)};
 };
 
-/** Places between pixels, one a light: found once, read from many planes. Edges are repeated. */
-const cellsOf = (width: number, height: number, count: number) => {
-  const corners = new Int32Array(count);
-  const across = new Float64Array(count);
-  const down = new Float64Array(count);
+/** One channel of frame and plates. */
+type Channel = {seen: Float32Array; dark: Float32Array | null; own: readonly Float32Array[]};
+
+/** Light that was seen, and what the plates give if the pixel is the wall's, or the sitter's; three values a pixel. */
+type Light = {seen: Float32Array; still: Float32Array; moved: Float32Array};
+
+const fillChannel = (
+  {seen, dark, own}: Channel,
+  {lights, curve, regions}: Known,
+  cells: readonly Cells[],
+  {width, height}: WorkImage,
+  at: Int32Array,
+  out: Light,
+  c: number,
+): void => {
+  const fine = fineTable(curve);
+  const count = lights.length;
   const right = width > 1 ? 1 : 0;
   const below = height > 1 ? width : 0;
-  return {
-    /** @returns the pixel at the place's upper left */
-    set(k: number, x: number, y: number): number {
-      const cx = Math.max(0, Math.min(width - 1, x));
-      const cy = Math.max(0, Math.min(height - 1, y));
-      const x0 = Math.min(cx | 0, Math.max(0, width - 2));
-      const y0 = Math.min(cy | 0, Math.max(0, height - 2));
-      corners[k] = y0 * width + x0;
-      across[k] = cx - x0;
-      down[k] = cy - y0;
-      return corners[k]!;
-    },
-    read(k: number, plane: Float32Array): number {
-      const corner = corners[k]!;
-      const fx = across[k]!;
+  const powers = Float64Array.from(lights, ({power}) => power);
+  for (let i = 0, n = c; i < at.length; i++, n += 3) {
+    const pixel = at[i]!;
+    const base = dark === null ? 0 : fineLight(fine, dark[pixel]!);
+    let still = base;
+    for (let k = 0; k < count; k++) still += powers[k]! * (fineLight(fine, own[k]![pixel]!) - base);
+    out.seen[n] = fineLight(fine, seen[pixel]!);
+    out.still[n] = still;
+    if (regions[pixel] === REGION.wall) continue;
+    let moved = base;
+    for (let k = 0; k < count; k++) {
+      const plane = own[k]!;
+      const cell = cells[k]!;
+      const corner = cell.corners[i]!;
+      const fx = cell.across[i]!;
       const top = plane[corner]! + fx * (plane[corner + right]! - plane[corner]!);
       const bottom = plane[corner + below]! + fx * (plane[corner + below + right]! - plane[corner + below]!);
-      return top + down[k]! * (bottom - top);
+      moved += powers[k]! * (fineLight(fine, top + cell.down[i]! * (bottom - top)) - base);
+    }
+    out.moved[n] = moved;
+  }
+};
+
+/** For each pixel the wall's light or the sitter's, whichever it is. */
+const chosen = (
+  {width}: WorkImage,
+  {reflectance}: PreparedPlates,
+  {newLightAt, regions, face}: Known,
+  at: Int32Array,
+  {seen, still, moved}: Light,
+): Pick<PixelLight, 'expected' | 'rest' | 'newLight' | 'isWall'> => {
+  const expected = new Float32Array(3 * at.length);
+  const rest = new Float32Array(3 * at.length);
+  const newLight = new Float32Array(at.length);
+  const isWall = new Uint8Array(at.length);
+  for (let i = 0, n = 0; i < at.length; i++, n += 3) {
+    const pixel = at[i]!;
+    const region = regions[pixel]!;
+    const x = pixel % width;
+    const y = (pixel - x) / width;
+    const onSitter = newLightAt(x, y);
+    // Where the wall reflects more it also shows more of the new light. That it reflects less is not relied on.
+    const onWall = onSitter * Math.max(1, reflectance[pixel]!);
+    let wall = region === REGION.wall;
+    if (!wall && (region !== REGION.head || radiiSquared(face, x, y) >= ALL_HEAD ** 2)) {
+      let offWall = 0;
+      let offSitter = 0;
+      for (let c = n; c < n + 3; c++) {
+        offWall += Math.abs(seen[c]! - still[c]! - onWall);
+        offSitter += Math.abs(seen[c]! - moved[c]! - onSitter);
+      }
+      wall = offWall <= (region === REGION.near ? 1 : BETTER) * offSitter;
+    }
+    isWall[i] = wall ? 1 : 0;
+    newLight[i] = wall ? onWall : onSitter;
+    const from = wall ? still : moved;
+    for (let c = n; c < n + 3; c++) {
+      expected[c] = Math.max(0, from[c]!);
+      rest[c] = seen[c]! - from[c]! - newLight[i]!;
+    }
+  }
+  return {expected, rest, newLight, isWall};
+};
+
+/** Places between pixels: the pixel at the upper left of each, and how far on from it; 0 for the wall's pixels. */
+type Cells = {corners: Int32Array; across: Float32Array; down: Float32Array};
+
+/** Where each light's pose finds the pixels about the sitter on its plate. Edges are repeated. */
+const cellsOf = (
+  {width, height}: WorkImage,
+  lights: readonly ActiveLight[],
+  regions: RegionMap,
+  at: Int32Array,
+): Cells[] =>
+  lights.map(({placement: p}) => {
+    const cells: Cells = {
+      corners: new Int32Array(at.length),
+      across: new Float32Array(at.length),
+      down: new Float32Array(at.length),
+    };
+    const {corners, across, down} = cells;
+    const [lastX, lastY] = [Math.max(0, width - 2), Math.max(0, height - 2)];
+    for (let i = 0; i < at.length; i++) {
+      const pixel = at[i]!;
+      if (regions[pixel] === REGION.wall) continue;
+      const x = pixel % width;
+      const y = (pixel - x) / width;
+      const cx = Math.max(0, Math.min(width - 1, p.ax * x + p.bx * y + p.cx));
+      const cy = Math.max(0, Math.min(height - 1, p.ay * x + p.by * y + p.cy));
+      const x0 = Math.min(cx | 0, lastX);
+      const y0 = Math.min(cy | 0, lastY);
+      corners[i] = y0 * width + x0;
+      across[i] = cx - x0;
+      down[i] = cy - y0;
+    }
+    return cells;
+  });
+
+/** What a pixel's rest is uncertain by; asked for few of them. */
+const doubtsOf = (
+  frame: WorkImage,
+  plates: PreparedPlates,
+  {lights, curve, regions}: Known,
+  at: Int32Array,
+): Pick<PixelLight, 'roughOf' | 'noiseOf' | 'isClipped'> => {
+  const {width, height} = frame;
+  const platesNoise = lights.map(({index, power}) => power * plates.codeNoise[index]!);
+  const ownNoise = codeNoise(frame);
+  const slopes = Float32Array.from({length: 256}, (_, code) => {
+    const low = Math.min(254, code);
+    return (curve[low + 1]! - curve[low]!) ** 2;
+  });
+  /** Where on a light's plate the i-th pixel is found. */
+  const placeOf = (i: number, {placement: p}: ActiveLight): number => {
+    const pixel = at[i]!;
+    if (regions[pixel] === REGION.wall) return pixel;
+    const x = pixel % width;
+    const y = (pixel - x) / width;
+    const cx = Math.max(0, Math.min(width - 1, p.ax * x + p.bx * y + p.cx));
+    const cy = Math.max(0, Math.min(height - 1, p.ay * x + p.by * y + p.cy));
+    return (cy | 0) * width + (cx | 0);
+  };
+  return {
+    roughOf: i => lights.reduce((sum, light) => sum + light.power * plates.rough[light.index]![placeOf(i, light)]!, 0),
+    isClipped: i =>
+      lights.some(light => {
+        if (light.power > AS_STRONG) return false;
+        const {image} = plates.lights[light.index]!;
+        const place = placeOf(i, light);
+        return channels.some(name => brightestOf(image[name], width, height, place) >= CLIPPED);
+      }),
+    noiseOf(i, channel) {
+      const pixel = at[i]!;
+      const name = channels[channel]!;
+      let noise = ownNoise * ownNoise * slopes[frame[name][pixel]! | 0]!;
+      for (let k = 0; k < lights.length; k++) {
+        const own = plates.lights[lights[k]!.index]!.image[name][pixel]! | 0;
+        noise += platesNoise[k]! * platesNoise[k]! * slopes[own]!;
+      }
+      return Math.sqrt(noise);
     },
   };
+};
+
+/** A light of this part of its plate's power clips what it clipped there. */
+const AS_STRONG = 0.95;
+/** Code values from here on may be clipped. */
+const CLIPPED = 250;
+
+/** The most of 3 × 3 pixels. */
+const brightestOf = (plane: Float32Array, width: number, height: number, place: number): number => {
+  const x = place % width;
+  const y = (place - x) / width;
+  let most = 0;
+  for (let row = Math.max(0, y - 1); row <= Math.min(height - 1, y + 1); row++) {
+    for (let column = Math.max(0, x - 1); column <= Math.min(width - 1, x + 1); column++) {
+      most = Math.max(most, plane[row * width + column]!);
+    }
+  }
+  return most;
 };

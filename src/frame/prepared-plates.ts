@@ -5,9 +5,10 @@ import {firstCurve} from './curve/tone-curve.js';
 import {inPixels, type PixelEllipse} from './pixel-ellipse.js';
 import type {PlateSet} from './plates.js';
 import {rangeAround} from './range-around.js';
-import {type RegionMap, regionMap} from './regions.js';
+import {REGION, type RegionMap, regionMap} from './regions.js';
 import {type HeadPlates, headOf, headPlates} from './register/head-plates.js';
 import {standingAs} from './register/register-head.js';
+import {quantile} from './robust.js';
 import {type WallPlates, wallPlates} from './room/wall-samples.js';
 import {luminanceThrough, resizedTo, toWork, type WorkImage, workFactor} from './work-image.js';
 
@@ -26,6 +27,8 @@ export type PreparedPlates = {
   rough: Float32Array[];
   /** How much more or less each pixel reflects than its surroundings, 1 on average, as far as the lights show it. */
   reflectance: Float32Array;
+  /** How much more than its surroundings the wall reflects where it reflects most: 1 for a plain one. */
+  brightestReflectance: number;
   /** The face ellipse in pixels, and what depends on it. */
   face: PixelEllipse;
   regions: RegionMap;
@@ -48,6 +51,23 @@ const reflectanceOf = (planes: readonly Float32Array[], width: number, height: n
   const radius = Math.max(2, Math.round(0.04 * Math.max(width, height)));
   const broad = boxMean(together, width, height, radius);
   return together.map((value, at) => Math.max(0.1, Math.min(3, (value + 0.0005) / (broad[at]! + 0.0005))));
+};
+
+/** The wall shows its pattern where at least so much light falls on it on the plates, linear. */
+const SHOWS_PATTERN = 0.008;
+/** Pixels that are enough to tell, and the part of them that may be specks. */
+const ENOUGH = 500;
+const SPECKS = 0.01;
+
+const brightestOf = (luminances: readonly Float32Array[], reflectance: Float32Array, regions: RegionMap): number => {
+  const seen: number[] = [];
+  for (let at = 0; at < reflectance.length; at += 3) {
+    if (regions[at] !== REGION.wall) continue;
+    let light = 0;
+    for (const plane of luminances) light += plane[at]!;
+    if (light > SHOWS_PATTERN) seen.push(reflectance[at]!);
+  }
+  return seen.length < ENOUGH ? 1 : Math.max(1, quantile(seen, 1 - SPECKS));
 };
 
 /**
@@ -79,6 +99,7 @@ export const preparePlates = (plates: PlateSet, width: number, height: number, e
     codeNoise: lights.map(({image}) => codeNoise(image)),
     rough: lights.map(({image}) => rangeAround(luminanceThrough(image, firstCurve), width, height)),
     reflectance,
+    brightestReflectance: brightestOf(luminances, reflectance, regions),
     face,
     regions,
     head: sitter && lights.length > 0 ? standingAs(head, headOf(sitter, head, firstCurve)) : head,

@@ -1,4 +1,4 @@
-import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
+import type {PixelEllipse} from './pixel-ellipse.js';
 
 /*
  * Where in the frame things are to be expected: the head, the body below it, the surroundings in which they may move, and
@@ -24,15 +24,20 @@ const bodyHalfWidth = (face: PixelEllipse, y: number): number => {
 /** Regions for a face ellipse in pixels. */
 export const regionMap = (face: PixelEllipse, width: number, height: number): RegionMap => {
   const map = new Uint8Array(width * height);
-  for (let y = 0, at = 0; y < height; y++) {
-    const half = bodyHalfWidth(face, y);
-    for (let x = 0; x < width; x++, at++) {
-      const radii = radiiSquared(face, x, y);
-      const aside = Math.abs(x - face.cx);
-      if (radii <= HEAD_REACH ** 2) map[at] = REGION.head;
-      else if (aside <= half) map[at] = REGION.body;
-      else if (radii <= NEAR_REACH ** 2 || (half > 0 && aside <= half + 0.5 * face.ry)) map[at] = REGION.near;
-    }
+  for (let y = 0; y < height; y++) {
+    const row = y * width;
+    const down = ((y - face.cy) / face.ry) ** 2;
+    const fill = (half: number, region: number): void => {
+      if (!(half >= 0)) return;
+      const from = Math.max(0, Math.ceil(face.cx - half));
+      const until = Math.min(width, Math.floor(face.cx + half) + 1);
+      if (until > from) map.fill(region, row + from, row + until);
+    };
+    const body = bodyHalfWidth(face, y);
+    fill(face.rx * Math.sqrt(NEAR_REACH ** 2 - down), REGION.near);
+    if (body > 0) fill(body + 0.5 * face.ry, REGION.near);
+    fill(body, REGION.body);
+    fill(face.rx * Math.sqrt(HEAD_REACH ** 2 - down), REGION.head);
   }
   return map;
 };

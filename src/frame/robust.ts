@@ -24,7 +24,7 @@ const select = (values: Float64Array, n: number): number => {
 /** The value below which this part (0..1) of the values lies, between neighbours linearly. NaN of nothing. */
 export const quantile = (values: ArrayLike<number>, part: number): number => {
   if (values.length === 0) return Number.NaN;
-  const copy = Float64Array.from(values);
+  const copy = new Float64Array(values);
   const place = part * (copy.length - 1);
   const low = Math.floor(place);
   const at = select(copy, low);
@@ -41,8 +41,17 @@ export const MAD_TO_SIGMA = 1.4826;
 
 /** Spread of values around their median, as σ of a normal distribution, undisturbed by outliers. */
 export const madSigma = (values: ArrayLike<number>): number => {
-  const middle = medianOf(values);
-  return MAD_TO_SIGMA * medianOf(Float64Array.from(values, value => Math.abs(value - middle)));
+  const apart = new Float64Array(values);
+  const middle = medianOf(apart);
+  for (let i = 0; i < apart.length; i++) apart[i] = Math.abs(apart[i]! - middle);
+  return MAD_TO_SIGMA * medianOf(apart);
+};
+
+/** Median of the absolute values. */
+export const medianSize = (values: ArrayLike<number>): number => {
+  const sizes = new Float64Array(values);
+  for (let i = 0; i < sizes.length; i++) sizes[i] = Math.abs(sizes[i]!);
+  return medianOf(sizes);
 };
 
 /** Tukey's biweight: 1 for a residual of 0, 0 beyond 4.685 σ. */

@@ -1,6 +1,6 @@
 import {sampleAt} from './bilinear.js';
 import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
-import {MAD_TO_SIGMA, medianOf} from './robust.js';
+import {MAD_TO_SIGMA, medianOf, quantile} from './robust.js';
 
 /*
  * How sharp a head is, against what the plates would give in the same light: the energy of fine detail (variance of the
@@ -49,47 +49,65 @@ export const relativeSharpness = (
   face: PixelEllipse,
   skip: (at: number) => boolean,
 ): number | null => {
-  const all: number[] = [];
-  const wanted: number[] = [];
-  for (let y = 1; y < height - 1; y++) {
-    for (let x = 1; x < width - 1; x++) {
+  const most = width * height;
+  const all = new Float64Array(most);
+  const wanted = new Float64Array(most);
+  let count = 0;
+  for (let y = Math.max(1, Math.ceil(face.cy - face.ry)); y < Math.min(height - 1, face.cy + face.ry); y++) {
+    for (let x = Math.max(1, Math.ceil(face.cx - face.rx)); x < Math.min(width - 1, face.cx + face.rx); x++) {
       const at = y * width + x;
       if (radiiSquared(face, x, y) > 0.8 || skip(at)) continue;
-      all.push(laplacianAt(seen, width, at));
-      wanted.push(laplacianAt(expected, width, at));
+      all[count] = laplacianAt(seen, width, at);
+      wanted[count++] = laplacianAt(expected, width, at);
     }
   }
-  if (all.length < 200) return null;
-  // Detail is in few places, noise is everywhere: the typical response is noise's.
-  const energy = (values: number[]): {signal: number; noise: number} => {
-    const noise = (MAD_TO_SIGMA * medianOf(values.map(Math.abs))) ** 2;
-    const sorted = values.map(value => value * value).sort((a, b) => a - b);
-    const kept = sorted.slice(Math.floor(0.8 * sorted.length), Math.floor(0.995 * sorted.length));
-    return {signal: kept.reduce((sum, value) => sum + value, 0) / Math.max(1, kept.length), noise};
-  };
-  const have = energy(all);
-  const plate = energy(wanted);
+  if (count < 200) return null;
+  const have = energyOf(all.subarray(0, count));
+  const plate = energyOf(wanted.subarray(0, count));
   if (plate.signal < LEAST_SIGNAL * plate.noise) return null;
   const detail = Math.max(0, have.signal - 2 * have.noise) / Math.max(1e-12, plate.signal - 2 * plate.noise);
   return Math.min(3, Math.sqrt(detail));
 };
 
-/** A plane made of the plates in a window, as the poses find the head. */
+/** Detail is in few places, noise is everywhere: the typical response is noise's. The most extreme are a speck's. */
+const energyOf = (responses: Float64Array): {signal: number; noise: number} => {
+  for (let i = 0; i < responses.length; i++) responses[i] = Math.abs(responses[i]!);
+  const noise = (MAD_TO_SIGMA * medianOf(responses)) ** 2;
+  const [least, most] = [quantile(responses, 0.8), quantile(responses, 0.995)];
+  let sum = 0;
+  let kept = 0;
+  for (const response of responses) {
+    if (response < least || response > most) continue;
+    sum += response * response;
+    kept++;
+  }
+  return {signal: sum / Math.max(1, kept), noise};
+};
+
+/** A plane made of the plates in a window, as the poses find the head; 0 away from the face, where nobody asks. */
 export const expectedInWindow = (
   planes: readonly Float32Array[],
   places: readonly {ax: number; bx: number; cx: number; ay: number; by: number; cy: number}[],
   power: ArrayLike<number>,
+  face: PixelEllipse,
   width: number,
   height: number,
 ): Float32Array => {
   const out = new Float32Array(width * height);
+  const [left, right] = [Math.max(0, Math.floor(face.cx - face.rx)), Math.min(width - 1, Math.ceil(face.cx + face.rx))];
+  const [top, bottom] = [
+    Math.max(0, Math.floor(face.cy - face.ry)),
+    Math.min(height - 1, Math.ceil(face.cy + face.ry)),
+  ];
   planes.forEach((plane, k) => {
     const p = places[k]!;
-    if (!(power[k]! > 0)) return;
-    for (let y = 0, at = 0; y < height; y++) {
-      for (let x = 0; x < width; x++, at++) {
+    const own = power[k]!;
+    if (!(own > 0)) return;
+    for (let y = top; y <= bottom; y++) {
+      for (let x = left; x <= right; x++) {
+        const at = y * width + x;
         const value = sampleAt(plane, width, height, p.ax * x + p.bx * y + p.cx, p.ay * x + p.by * y + p.cy);
-        out[at] = out[at]! + power[k]! * value;
+        out[at] = out[at]! + own * value;
       }
     }
   });

@@ -13,6 +13,7 @@ import type {Smoothed} from './register/head-window.js';
 import {type Pose, placementOf, still} from './register/pose.js';
 import {inFrame, registerHead, standOf} from './register/register-head.js';
 import {secondPoses} from './register/second-pops.js';
+import {quantile} from './robust.js';
 import {drawnOver} from './room/drawn-over.js';
 import {fitNewLight, type NewLight} from './room/new-light.js';
 import {type WallLight, type WallPlates, wallFitSamples, wallFrame, wallLight} from './room/wall-samples.js';
@@ -36,6 +37,8 @@ export type Solution = {
   onHead: Smoothed;
   windowPoses: Pose[];
   newLight: NewLight;
+  /** How many times what is typical of the wall its brightest pattern shows of new light. */
+  pattern: number;
   /** New light counts on the head too. */
   isLit: boolean;
   /** The wall and new light on it once more, through the plain curve. */
@@ -43,9 +46,9 @@ export type Solution = {
 };
 
 /** Points of the head that are fitted, and how far beyond the face ellipse; points of the body. */
-const HEAD_POINTS = 800;
+const HEAD_POINTS = 500;
 const REACH = 1.05;
-const BODY_POINTS = 250;
+const BODY_POINTS = 160;
 /** The body doesn't move quite as the head does. */
 const BODY_DOUBT = 2.5;
 const WALL_DOUBT = 1.2;
@@ -53,6 +56,8 @@ const WALL_DOUBT = 1.2;
 const STEPS = 10;
 /** New light on the wall counts on the head too from this part of the head's own light on. */
 const NEW_LIGHT_COUNTS = 0.01;
+/** Where new light lies on the head, a bent curve explains it too: the curve's spread is then taken to be this part. */
+const LIT_CURVE = 0.5;
 /** A misfit beyond this spread may be a second set of pops; it must take away so much of the misfit, and be so strong. */
 const SECOND_SPREAD = 1.6;
 const SECOND_GAIN = 0.75;
@@ -91,6 +96,21 @@ const newLightOn = (plates: WallPlates, seen: readonly Float32Array[], curve: To
   return {wall, newLight: fitNewLight(plates.blocks, even, doubt, spills, drawnOver(plates.blocks, wall.standing))};
 };
 
+/** Blocks that are enough to show a wall's pattern, what is typical of them, and new light that noise doesn't reach, linear. */
+const ENOUGH_BLOCKS = 10;
+const TYPICAL = 0.75;
+const CLEAR_LIGHT = 0.006;
+
+/** The wall's pattern as new light shows it, where no trail passes: its brightest places over what is typical there. */
+const patternOf = ({wall, newLight}: ReturnType<typeof newLightOn>): number => {
+  const parts: number[] = [];
+  newLight.weights.forEach((weight, i) => {
+    const light = newLight.blocks[i]!;
+    if (weight > 0.5 && light > CLEAR_LIGHT && wall.mixed[i] === 0) parts.push(wall.most[i]! / light);
+  });
+  return parts.length < ENOUGH_BLOCKS ? 1 : Math.max(1, quantile(parts, TYPICAL));
+};
+
 /** New light by channel around the head: the mean over the blocks that fit, weighted by their nearness. */
 const newLightNear = ({wall, newLight}: ReturnType<typeof newLightOn>) => {
   const sums: [number, number, number] = [0, 0, 0];
@@ -101,6 +121,10 @@ const newLightNear = ({wall, newLight}: ReturnType<typeof newLightOn>) => {
   });
   return sums.map(sum => Math.max(0, sum / Math.max(1e-9, weights))) as [number, number, number];
 };
+
+type Light = [number, number, number];
+
+const mostLight = (one: Light, other: Light): Light => (Math.max(...one) > Math.max(...other) ? one : other);
 
 /**
  * The first set's samples, with every light once more as the second set's poses find it. On the wall both are alike, so
@@ -141,16 +165,19 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const samples = sampleWith(poses);
   const reflectance = {plane: plates.reflectance, width, height};
   const added = (tint: WallTint, isBright: boolean): AddedLight[] =>
-    addedLight(samples, sitter, here, reflectance, plates.wall.reflectance, placementOf(pose), tint, isBright);
+    addedLight(samples, sitter, here, reflectance, plates.wall.fitted.reflectance, placementOf(pose), tint, isBright);
+  let held = belief;
   let shapes = added([1, 1, 1], false);
   let fit = fitLights(samples, belief, shapes, STEPS);
   let room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   const headLight = onHead.smooth.reduce((most, value) => Math.max(most, value), 0);
-  const near = newLightNear(room);
+  // A curve that was bent to explain new light as the flashes' hides it: the first curve is asked too.
+  const near = mostLight(newLightNear(room), newLightNear(newLightOn(plates.wall, onWall, firstCurve, fit.power)));
   const isLit = Math.max(...near) > NEW_LIGHT_COUNTS * Math.min(0.5, headLight);
   if (isLit) {
     shapes = added(near, true);
-    fit = fitLights(samples, belief, shapes, STEPS);
+    held = {...belief, sigma: LIT_CURVE * belief.sigma};
+    fit = fitLights(samples, held, shapes, STEPS);
     room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   }
   let second: Pops | null = null;
@@ -158,7 +185,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
     const again = secondPoses(head, onHead, found);
     if (again) {
       const moved = toFrame(again);
-      const twice = fitLights(withSecond(samples, sampleWith(moved), sitter), belief, shapes, STEPS);
+      const twice = fitLights(withSecond(samples, sampleWith(moved), sitter), held, shapes, STEPS);
       const once = twice.power.subarray(0, n);
       const more = twice.power.subarray(n, 2 * n);
       const explains = twice.spread < SECOND_GAIN * fit.spread && Math.max(...more) > SECOND_POWER;
@@ -166,7 +193,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       const areApart = once.every((power, k) => Math.min(power, more[k]!) < APART_PART * Math.max(power, more[k]!));
       if (explains && areApart) {
         poses = poses.map((own, k) => (more[k]! > once[k]! ? moved[k]! : own));
-        fit = fitLights(sampleWith(poses), belief, shapes, STEPS);
+        fit = fitLights(sampleWith(poses), held, shapes, STEPS);
         room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
       } else if (explains) {
         fit = twice;
@@ -181,6 +208,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const plainly = newLightOn(plates.wall, onWall, plainTable, Float64Array.from(totalPower({first, second})));
   return {
     isLit,
+    pattern: patternOf(room),
     plainly,
     first,
     second,

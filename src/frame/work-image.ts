@@ -1,5 +1,5 @@
 import type {Ellipse} from '../../shared/zones.js';
-import {lightAt, type ToneTable} from './curve/tone-curve.js';
+import {fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
 import type {CodedImage} from './decode/coded.js';
 import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
 
@@ -14,52 +14,120 @@ const WORK_EDGE = 1000;
 /** Head height in pixels that is kept where the file holds it. */
 const LEAST_HEAD = 180;
 
-/** How many decoded pixels become one, along each edge. */
+/** How many decoded pixels become one, along each edge; ≥ 1. */
 export const workFactor = ({width, height}: CodedImage, face: Ellipse): number => {
-  const fromSize = Math.ceil(Math.max(width, height) / WORK_EDGE);
-  const fromHead = Math.floor((2 * face.ry * height) / LEAST_HEAD);
+  const fromSize = Math.max(width, height) / WORK_EDGE;
+  const fromHead = (2 * face.ry * height) / LEAST_HEAD;
   return Math.max(1, Math.min(fromSize, fromHead));
 };
 
+/** Which source pixels make each of the target's along one edge, and how much of each: `taps` for every target pixel. */
+type Reduction = {size: number; taps: number; from: Int32Array; parts: Float32Array};
+
+const reduction = (source: number, factor: number): Reduction => {
+  const size = Math.max(1, Math.floor(source / factor + 1e-6));
+  const taps = Number.isInteger(factor) ? factor : Math.ceil(factor) + 1;
+  const from = new Int32Array(size * taps);
+  const parts = new Float32Array(size * taps);
+  for (let target = 0; target < size; target++) {
+    const [start, end] = [target * factor, (target + 1) * factor];
+    for (let tap = 0; tap < taps; tap++) {
+      const pixel = Math.floor(start) + tap;
+      const covered = Math.min(end, pixel + 1) - Math.max(start, pixel);
+      from[target * taps + tap] = Math.min(source - 1, pixel);
+      parts[target * taps + tap] = Math.max(0, covered) / factor;
+    }
+  }
+  return {size, taps, from, parts};
+};
+
 /**
- * Averages squares of `factor` × `factor` pixels.
- * @param factor whole number ≥ 1; rows and columns that don't fill a square are left out
+ * Makes a picture smaller by averaging what each pixel covers.
+ * @param factor ≥ 1; what doesn't fill a last row or column is left out
  */
-export const toWork = (image: CodedImage, factor: number): WorkImage => {
-  const width = Math.floor(image.width / factor);
-  const height = Math.floor(image.height / factor);
-  const r = new Float32Array(width * height);
-  const g = new Float32Array(width * height);
-  const b = new Float32Array(width * height);
-  const {rgb} = image;
-  const stride = image.width * 3;
-  const part = (image.depth === 16 ? 255 / 65_535 : 1) / (factor * factor);
+export const toWork = (
+  {width: sourceWidth, height: sourceHeight, rgb, depth}: CodedImage,
+  factor: number,
+): WorkImage => {
+  const across = reduction(sourceWidth, factor);
+  const down = reduction(sourceHeight, factor);
+  const [width, height] = [across.size, down.size];
+  const image: WorkImage = {
+    width,
+    height,
+    r: new Float32Array(width * height),
+    g: new Float32Array(width * height),
+    b: new Float32Array(width * height),
+  };
+  if (factor === 2 && rgb instanceof Uint8Array) {
+    halved(rgb, sourceWidth, image);
+    return image;
+  }
+  const whole = depth === 16 ? 255 / 65_535 : 1;
+  const sums = new Float32Array(3 * width);
+  for (let y = 0; y < height; y++) {
+    sums.fill(0);
+    for (let tap = 0; tap < down.taps; tap++) {
+      const part = whole * down.parts[y * down.taps + tap]!;
+      if (part === 0) continue;
+      const start = 3 * sourceWidth * down.from[y * down.taps + tap]!;
+      const row = rgb.subarray(start, start + 3 * sourceWidth);
+      // Apart, so that each runs on arrays of one kind.
+      if (row instanceof Uint16Array) addRow16(row, part, across, sums);
+      else addRow8(row, part, across, sums);
+    }
+    const out = y * width;
+    for (let x = 0, n = 0; x < width; x++, n += 3) {
+      image.r[out + x] = sums[n]!;
+      image.g[out + x] = sums[n + 1]!;
+      image.b[out + x] = sums[n + 2]!;
+    }
+  }
+  return image;
+};
+
+/** The commonest case, written out: four pixels become one. */
+const halved = (rgb: Uint8Array, sourceWidth: number, {width, height, r, g, b}: WorkImage): void => {
+  const stride = 3 * sourceWidth;
   for (let y = 0, out = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, out++) {
+    for (let x = 0, at = 2 * y * stride; x < width; x++, at += 6, out++) {
+      const below = at + stride;
+      r[out] = 0.25 * (rgb[at]! + rgb[at + 3]! + rgb[below]! + rgb[below + 3]!);
+      g[out] = 0.25 * (rgb[at + 1]! + rgb[at + 4]! + rgb[below + 1]! + rgb[below + 4]!);
+      b[out] = 0.25 * (rgb[at + 2]! + rgb[at + 5]! + rgb[below + 2]! + rgb[below + 5]!);
+    }
+  }
+};
+
+/** Adds a source row, averaged across, to a target row of three channels a pixel. */
+const rowAdder =
+  () =>
+  (row: Uint8Array | Uint16Array, part: number, {size, taps, from, parts}: Reduction, sums: Float32Array): void => {
+    for (let x = 0, n = 0, out = 0; x < size; x++, out += 3) {
       let red = 0;
       let green = 0;
       let blue = 0;
-      for (let row = 0; row < factor; row++) {
-        let at = (y * factor + row) * stride + x * factor * 3;
-        for (let column = 0; column < factor; column++, at += 3) {
-          red += rgb[at]!;
-          green += rgb[at + 1]!;
-          blue += rgb[at + 2]!;
-        }
+      for (let tap = 0; tap < taps; tap++, n++) {
+        const at = 3 * from[n]!;
+        const own = parts[n]!;
+        red += own * row[at]!;
+        green += own * row[at + 1]!;
+        blue += own * row[at + 2]!;
       }
-      r[out] = red * part;
-      g[out] = green * part;
-      b[out] = blue * part;
+      sums[out] = sums[out]! + part * red;
+      sums[out + 1] = sums[out + 1]! + part * green;
+      sums[out + 2] = sums[out + 2]! + part * blue;
     }
-  }
-  return {width, height, r, g, b};
-};
+  };
+const addRow8 = rowAdder();
+const addRow16 = rowAdder();
 
 /** Linear luminance of every pixel through a tone curve. */
 export const luminanceThrough = ({r, g, b}: WorkImage, curve: ToneTable): Float32Array => {
+  const fine = fineTable(curve);
   const out = new Float32Array(r.length);
   for (let at = 0; at < out.length; at++) {
-    out[at] = LUMA_R * lightAt(curve, r[at]!) + LUMA_G * lightAt(curve, g[at]!) + LUMA_B * lightAt(curve, b[at]!);
+    out[at] = LUMA_R * fineLight(fine, r[at]!) + LUMA_G * fineLight(fine, g[at]!) + LUMA_B * fineLight(fine, b[at]!);
   }
   return out;
 };

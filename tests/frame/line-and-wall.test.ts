@@ -4,7 +4,7 @@ import {codeNoise} from '../../src/frame/code-noise.js';
 import {sideOf} from '../../src/frame/room/ambient-reading.js';
 import {drawnOver} from '../../src/frame/room/drawn-over.js';
 import type {WallBlock} from '../../src/frame/room/wall-samples.js';
-import {brightestAround, ridgeAt, ridgeDistances} from '../../src/frame/trail/ridge.js';
+import {brightestAround, ridgeDistances, standsOut} from '../../src/frame/trail/ridge.js';
 
 const [width, height] = [300, 200];
 const middle = 100 * width + 150;
@@ -24,7 +24,7 @@ describe('a line', () => {
           const ground = 0.1 + 0.0005 * (x * Math.cos(slope) + y * Math.sin(slope));
           return ground + 0.2 * Math.exp(-((across / sigma) ** 2) / 2);
         });
-        expect(ridgeAt(plane, width, height, middle, distances)).toBeGreaterThan(0.15);
+        expect(standsOut(plane, width, height, middle, distances, 0.15)).toBe(true);
       }),
       {numRuns: 60},
     );
@@ -36,9 +36,9 @@ describe('a line', () => {
       fc.property(angle, fc.double({min: 0.5, max: 30, noNaN: true}), (direction, soft) => {
         const along = (x: number, y: number): number => x * Math.cos(direction) + y * Math.sin(direction);
         const edge = planeOf((x, y) => 0.2 / (1 + Math.exp(-along(x, y) / soft)));
-        expect(ridgeAt(edge, width, height, middle, distances)).toBeLessThan(0.01);
+        expect(standsOut(edge, width, height, middle, distances, 0.01)).toBe(false);
         const patch = planeOf((x, y) => 0.2 * Math.exp(-(x * x + y * y) / 2 / 60 ** 2));
-        expect(ridgeAt(patch, width, height, middle, distances)).toBeLessThan(0.02);
+        expect(standsOut(patch, width, height, middle, distances, 0.02)).toBe(false);
       }),
       {numRuns: 60},
     );
@@ -46,7 +46,8 @@ describe('a line', () => {
 
   it('at the frame’s edge is told by its inner side', () => {
     const plane = planeOf((_, y) => (y <= -98 ? 0.2 : 0.01));
-    expect(ridgeAt(plane, width, height, 150, distances)).toBeCloseTo(0.19, 3);
+    expect(standsOut(plane, width, height, 150, distances, 0.189)).toBe(true);
+    expect(standsOut(plane, width, height, 150, distances, 0.191)).toBe(false);
   });
 });
 

@@ -71,7 +71,7 @@ const onHead = (
     }
   }
   // A face reflects about as much as a wall, or half; what comes from one side may be as strong again.
-  return shapes.map((shape, n) => ({shape, sigma: n < 3 ? Math.max(0.1 * most, wall[n]!) : most}));
+  return shapes.map((shape, n) => ({shape, sigma: 3 * (n < 3 ? Math.max(0.1 * most, wall[n]!) : most)}));
 };
 
 /**

@@ -25,7 +25,8 @@ export const curveStep = (
   const linear = n + data.added.length;
   const size = linear + CURVE_TERMS;
   const slopes = Array.from({length: CURVE_TERMS}, (_, term) => curveSlope(table, term));
-  const columns = [...seen.lights, ...data.added.map(({shape}) => shape)];
+  const {start, which, values} = data.rows;
+  const inUse = Uint8Array.from(fit.solution, value => (value > 0 ? 1 : 0));
   const gram = new Float64Array(size * size);
   const moment = new Float64Array(size);
   const row = new Float64Array(size);
@@ -37,10 +38,15 @@ export const curveStep = (
     const w = fit.weights[i]! / spreadAt(data, fit.spreads, i) ** 2;
     const s = seen.scale[i]!;
     let filled = 0;
-    for (let k = 0; k < linear; k++) {
-      const value = fit.solution[k]! > 0 ? columns[k]![i]! : 0;
-      if (value === 0) continue;
-      row[filled] = value * s;
+    for (let k = 0; k < n; k++) {
+      if (inUse[k] === 0) continue;
+      row[filled] = seen.lights[k]![i]! * s;
+      there[filled++] = k;
+    }
+    for (let at = start[i]!; at < start[i + 1]!; at++) {
+      const k = n + which[at]!;
+      if (inUse[k] === 0) continue;
+      row[filled] = values[at]! * s;
       there[filled++] = k;
     }
     const low = Math.min(254, frame[i]! | 0);

@@ -6,8 +6,18 @@ import type {Samples} from './samples.js';
 /** Light that may have been added where it wasn't on the plates: its shape over the samples, and how much is likely. */
 export type AddedLight = {shape: Float64Array; sigma: number};
 
+/** The added lights sample by sample: those of the i-th are from `start[i]` to `start[i + 1]`. */
+type Rows = {start: Int32Array; which: Uint8Array; values: Float64Array};
+
 /** A fit's data, with which of its samples may be used. */
-export type FitData = {samples: Samples; usable: Uint8Array; added: readonly AddedLight[]};
+export type FitData = {
+  samples: Samples;
+  usable: Uint8Array;
+  /** Which set each sample is of. */
+  sets: Uint8Array;
+  added: readonly AddedLight[];
+  rows: Rows;
+};
 
 /** Code values above this may be clipped. */
 const CLIPPED = 250;
@@ -19,6 +29,9 @@ const PLACE_NOISE = 0.25;
 /** No fit is trusted to be better than its expected noise by more than this. */
 const LEAST_SPREAD = 0.7;
 
+/** Rounds that change no power by more than this part are enough. */
+const SETTLED = 0.003;
+
 /** How many independent samples all of them together are worth: neighbours err alike. */
 export const WORTH = 150;
 
@@ -29,7 +42,29 @@ export const fitData = (samples: Samples, added: readonly AddedLight[]): FitData
     for (const light of samples.lights) most = Math.max(most, light[i]!);
     usable[i] = most < CLIPPED ? 1 : 0;
   }
-  return {samples, usable, added};
+  const sets = new Uint8Array(usable.length);
+  for (let channel = 0; channel < 3; channel++) sets.set(samples.group, channel * samples.count);
+  return {samples, usable, sets, added, rows: rowsOf(added, samples.frame.length)};
+};
+
+/** Most of the added lights lie on a part of the samples alone: only those are gone through. */
+const rowsOf = (added: readonly AddedLight[], length: number): Rows => {
+  const start = new Int32Array(length + 1);
+  for (const {shape} of added) for (let i = 0; i < length; i++) if (shape[i] !== 0) start[i + 1] = start[i + 1]! + 1;
+  for (let i = 0; i < length; i++) start[i + 1] = start[i + 1]! + start[i]!;
+  const which = new Uint8Array(start[length]!);
+  const values = new Float64Array(start[length]!);
+  const next = start.slice();
+  added.forEach(({shape}, k) => {
+    for (let i = 0; i < length; i++) {
+      if (shape[i] === 0) continue;
+      const at = next[i]!;
+      which[at] = k;
+      values[at] = shape[i]!;
+      next[i] = at + 1;
+    }
+  });
+  return {start, which, values};
 };
 
 /** A fit's data through one tone curve: linear light, and what a difference in it is worth. */
@@ -72,33 +107,37 @@ export type LinearFit = {
   spreads: Float64Array;
 };
 
-const residualsOf = (data: FitData, seen: SeenThrough, solution: Float64Array, into: Float64Array): void => {
+const residualsOf = ({rows}: FitData, seen: SeenThrough, solution: Float64Array, into: Float64Array): void => {
   const n = seen.lights.length;
-  for (let i = 0; i < into.length; i++) into[i] = seen.target[i]!;
+  const {start, which, values} = rows;
+  for (let i = 0; i < into.length; i++) {
+    let rest = seen.target[i]!;
+    for (let at = start[i]!; at < start[i + 1]!; at++) rest -= solution[n + which[at]!]! * values[at]!;
+    into[i] = rest;
+  }
   seen.lights.forEach((light, k) => {
     const power = solution[k]!;
     if (power > 0) for (let i = 0; i < into.length; i++) into[i] = into[i]! - power * light[i]!;
-  });
-  data.added.forEach(({shape}, k) => {
-    const amount = solution[n + k]!;
-    if (amount > 0) for (let i = 0; i < into.length; i++) into[i] = into[i]! - amount * shape[i]!;
   });
   for (let i = 0; i < into.length; i++) into[i] = into[i]! * seen.scale[i]!;
 };
 
 /** Robust σ of the residuals of usable samples, for each set. */
 const spreadsOf = (data: FitData, residual: Float64Array): Float64Array => {
-  const {group, count} = data.samples;
-  const sizes: number[][] = [[], [], []];
-  for (let i = 0; i < residual.length; i++) if (data.usable[i]) sizes[group[i % count]!]!.push(Math.abs(residual[i]!));
-  return Float64Array.from(sizes, values =>
-    values.length === 0 ? LEAST_SPREAD : Math.max(LEAST_SPREAD, MAD_TO_SIGMA * medianOf(values)),
+  const sizes = [0, 1, 2].map(() => new Float64Array(residual.length));
+  const counts = [0, 0, 0];
+  for (let i = 0; i < residual.length; i++) {
+    if (!data.usable[i]) continue;
+    const set = data.sets[i]!;
+    sizes[set]![counts[set]!++] = Math.abs(residual[i]!);
+  }
+  return Float64Array.from(sizes, (values, set) =>
+    counts[set] === 0 ? LEAST_SPREAD : Math.max(LEAST_SPREAD, MAD_TO_SIGMA * medianOf(values.subarray(0, counts[set]))),
   );
 };
 
 /** The set's spread at one sample. */
-export const spreadAt = (data: FitData, spreads: Float64Array, i: number): number =>
-  spreads[data.samples.group[i % data.samples.count]!]!;
+export const spreadAt = ({sets}: FitData, spreads: Float64Array, i: number): number => spreads[sets[i]!]!;
 
 /**
  * Powers (and added light) for a known curve: non-negative least squares, iteratively reweighted by Tukey's biweight.
@@ -113,7 +152,7 @@ export const linearFit = (
   const {target, scale, lights} = seen;
   const n = lights.length;
   const size = n + data.added.length;
-  const columns = [...lights, ...data.added.map(({shape}) => shape)];
+  const {start, which, values} = data.rows;
   const fit: LinearFit = {
     solution: new Float64Array(size),
     residual: new Float64Array(target.length),
@@ -132,17 +171,20 @@ export const linearFit = (
       weightSum += w;
       const worth = w * (scale[i]! / spreadAt(data, fit.spreads, i)) ** 2;
       let count = 0;
-      for (let k = 0; k < size; k++) {
-        const value = columns[k]![i]!;
-        if (value === 0) continue;
-        row[count] = value;
+      for (let k = 0; k < n; k++) {
+        row[count] = lights[k]![i]!;
         there[count++] = k;
+      }
+      for (let at = start[i]!; at < start[i + 1]!; at++) {
+        row[count] = values[at]!;
+        there[count++] = n + which[at]!;
       }
       for (let a = 0; a < count; a++) {
         const wa = worth * row[a]!;
         const at = there[a]!;
+        const line = at * size;
         moment[at] = moment[at]! + wa * target[i]!;
-        for (let b = 0; b <= a; b++) gram[at * size + there[b]!] = gram[at * size + there[b]!]! + wa * row[b]!;
+        for (let b = 0; b <= a; b++) gram[line + there[b]!] = gram[line + there[b]!]! + wa * row[b]!;
       }
     }
     data.added.forEach(({sigma}, k) => {
@@ -150,12 +192,14 @@ export const linearFit = (
       gram[at] = gram[at]! + weightSum / WORTH / sigma ** 2;
     });
     for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) gram[b * size + a] = gram[a * size + b]!;
+    const before = fit.solution;
     fit.solution = Float64Array.from(nonNegativeLeastSquares(gram, moment));
     residualsOf(data, seen, fit.solution, fit.residual);
     fit.spreads = spreadsOf(data, fit.residual);
     for (let i = 0; i < target.length; i++) {
       fit.weights[i] = data.usable[i] ? biweight(fit.residual[i]!, spreadAt(data, fit.spreads, i)) : 0;
     }
+    if (fit.solution.every((value, k) => Math.abs(value - before[k]!) <= SETTLED * (0.01 + value))) break;
   }
   return fit;
 };

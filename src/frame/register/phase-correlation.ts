@@ -74,7 +74,7 @@ export const phaseCorrelation = (first: Spectrum, second: Spectrum): Shift => {
     const [br, bi] = [second.values[at]!, second.values[at + 1]!];
     const re = br * ar + bi * ai;
     const im = bi * ar - br * ai;
-    const length = Math.hypot(re, im);
+    const length = Math.sqrt(re * re + im * im);
     if (length <= floor) continue;
     cross[at] = re / length;
     cross[at + 1] = im / length;

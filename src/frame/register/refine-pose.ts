@@ -2,7 +2,7 @@ import {sampleAt} from '../bilinear.js';
 import {nonNegativeLeastSquares} from '../fit/nnls.js';
 import {solveSymmetric} from '../linear-solve.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
-import {biweight, MAD_TO_SIGMA, medianOf} from '../robust.js';
+import {biweight, MAD_TO_SIGMA, medianOf, medianSize} from '../robust.js';
 import {headPoints, type Points} from './head-points.js';
 import {type Pose, placementOf} from './pose.js';
 
@@ -29,8 +29,7 @@ export type Refined = {
  */
 export type Freedom = 'together' | 'turning' | 'apart';
 
-/** Points of the head that are looked at, and how far from the face ellipse the head still counts, in radii. */
-const POINTS = 1200;
+/** How far from the face ellipse the head still counts, in radii. */
 const REACH = 1.1;
 /** What is expected of the head's turn (radians), its scale, and a light's shift against the others (radii). */
 const TURN_SIGMA = 0.035;
@@ -50,9 +49,34 @@ const sampled = ({width, height, planes}: Layers, poses: readonly Pose[], {xs, y
     for (let i = 0; i < xs.length; i++) {
       const x = p.ax * xs[i]! + p.bx * ys[i]! + p.cx;
       const y = p.ay * xs[i]! + p.by * ys[i]! + p.cy;
-      values[i] = sampleAt(plane, width, height, x, y);
-      slopesX[i] = 0.5 * (sampleAt(plane, width, height, x + 1, y) - sampleAt(plane, width, height, x - 1, y));
-      slopesY[i] = 0.5 * (sampleAt(plane, width, height, x, y + 1) - sampleAt(plane, width, height, x, y - 1));
+      if (!(x >= 1 && y >= 1 && x < width - 2 && y < height - 2)) {
+        values[i] = sampleAt(plane, width, height, x, y);
+        slopesX[i] = 0.5 * (sampleAt(plane, width, height, x + 1, y) - sampleAt(plane, width, height, x - 1, y));
+        slopesY[i] = 0.5 * (sampleAt(plane, width, height, x, y + 1) - sampleAt(plane, width, height, x, y - 1));
+        continue;
+      }
+      // Clear of the edge all of these share their neighbours and their place between them.
+      const x0 = x | 0;
+      const y0 = y | 0;
+      const fx = x - x0;
+      const fy = y - y0;
+      const at = y0 * width + x0;
+      const below = at + width;
+      const left = plane[at]!;
+      const right = plane[at + 1]!;
+      const belowLeft = plane[below]!;
+      const belowRight = plane[below + 1]!;
+      const top = left + fx * (right - left);
+      const bottom = belowLeft + fx * (belowRight - belowLeft);
+      values[i] = top + fy * (bottom - top);
+      const topSlope = (1 - fx) * (right - plane[at - 1]!) + fx * (plane[at + 2]! - left);
+      const bottomSlope = (1 - fx) * (belowRight - plane[below - 1]!) + fx * (plane[below + 2]! - belowLeft);
+      slopesX[i] = 0.5 * ((1 - fy) * topSlope + fy * bottomSlope);
+      const above = at - width;
+      const beneath = below + width;
+      const over = plane[above]! + fx * (plane[above + 1]! - plane[above]!);
+      const under = plane[beneath]! + fx * (plane[beneath + 1]! - plane[beneath]!);
+      slopesY[i] = 0.5 * ((1 - fy) * (bottom - over) + fy * (under - top));
     }
   });
   return out;
@@ -86,7 +110,7 @@ const powers = (values: readonly Float64Array[], seen: Float64Array, scale: Floa
       for (let k = 0; k < n; k++) model += power[k]! * values[k]![i]!;
       residual[i] = (model - seen[i]!) * scale[i]!;
     }
-    misfit = medianOf(residual.map(Math.abs));
+    misfit = medianSize(residual);
     const sigma = Math.max(0.02, MAD_TO_SIGMA * misfit);
     for (let i = 0; i < seen.length; i++) weights[i] = biweight(residual[i]!, sigma);
   }
@@ -100,6 +124,7 @@ const clamp = (value: number, limit: number): number => Math.max(-limit, Math.mi
  * them and outliers weighted down.
  * @param starts one pose for each layer
  * @param rounds how many steps at most
+ * @param count about how many points of the head are looked at
  */
 export const refinePose = (
   layers: Layers,
@@ -108,12 +133,13 @@ export const refinePose = (
   starts: readonly Pose[],
   rounds: number,
   freedom: Freedom,
+  count: number,
 ): Refined => {
   const {width, height, planes} = layers;
   const n = planes.length;
   const first = starts[0]!;
   const moved = {...face, cx: face.cx + first.dx, cy: face.cy + first.dy};
-  const points = headPoints(moved, width, height, REACH, POINTS);
+  const points = headPoints(moved, width, height, REACH, count);
   const {xs, ys} = points;
   const seen = Float64Array.from(xs, (x, i) => frame.values[ys[i]! * width + x]!);
   const bright = Float64Array.from(xs, (x, i) => Math.abs(frame.light[ys[i]! * width + x]!));

@@ -68,20 +68,23 @@ export const registerHead = (plates: HeadPlates, frame: Smoothed): Refined => {
   const broad = {values: frame.smoother, light: frame.smooth};
   const sharp = {values: frame.detail, light: frame.smooth};
   const best = starts
-    .map(start => refinePose(coarse, broad, face, start, 6, 'together'))
-    .map(({poses}) => refinePose(fine, sharp, face, poses, 3, 'together'))
+    .map(start => refinePose(coarse, broad, face, start, 6, 'together', FEW_POINTS))
+    .map(({poses}) => refinePose(fine, sharp, face, poses, 3, 'together', FEW_POINTS))
     .reduce((one, other) => (other.misfit < one.misfit ? other : one));
-  const turned = refinePose(fine, sharp, face, best.poses, 5, 'turning');
+  const turned = refinePose(fine, sharp, face, best.poses, 5, 'turning', POINTS);
   if (plates.lights.length === 1) return turned;
-  const apart = refinePose(fine, sharp, face, turned.poses, APART_ROUNDS, 'apart');
+  const apart = refinePose(fine, sharp, face, turned.poses, APART_ROUNDS, 'apart', POINTS);
   return withLostLights(
     apart,
-    poses => refinePose(fine, sharp, face, poses, 0, 'apart'),
+    poses => refinePose(fine, sharp, face, poses, 0, 'apart', POINTS),
     face,
-    again => refinePose(fine, sharp, face, again, APART_ROUNDS, 'apart'),
+    again => refinePose(fine, sharp, face, again, APART_ROUNDS, 'apart', POINTS),
   );
 };
 
+/** Points of the head that are looked at for a first choice, and then. */
+const FEW_POINTS = 400;
+const POINTS = 900;
 /** Steps at most for lights that move apart. */
 const APART_ROUNDS = 8;
 /** A light this weak may have fired with the head elsewhere than on its plate; how far, in half heights, it is looked for. */

@@ -10,6 +10,8 @@ import {layersOf} from './register-head.js';
 const LEAST_MOVE = 0.02;
 const FARTHEST = 1;
 
+const POINTS = 900;
+
 /** What is left of the frame's head when one set of pops is taken away. */
 const leftOver = (plates: HeadPlates, frame: Float32Array, {poses, power}: Refined): Float32Array => {
   const {width, height} = plates.window;
@@ -48,7 +50,7 @@ export const secondPoses = (plates: HeadPlates, frame: Smoothed, first: Refined)
     const {dx, dy} = coarseShift(spectrum, seen, face);
     if (Math.hypot(dx, dy) > FARTHEST * face.ry) continue;
     const starts = first.poses.map(pose => ({...pose, dx, dy}));
-    const refined = refinePose(layers, {values: left, light: frame.smooth}, face, starts, 6, 'together');
+    const refined = refinePose(layers, {values: left, light: frame.smooth}, face, starts, 6, 'together', POINTS);
     if (!best || refined.misfit < best.misfit) best = refined;
   }
   const moved = best?.poses[0];

@@ -9,8 +9,8 @@ import type {WallBlock} from './wall-samples.js';
  */
 
 export type NewLight = {
-  /** New light at a place in fractions of the frame, linear. */
-  at(x: number, y: number): number;
+  /** New light on a grid of places in fractions of the frame, row by row, linear. */
+  on(xs: Float64Array, ys: Float64Array): Float32Array;
   /** New light of each block: what was seen where it fits, what fits where it doesn't. */
   blocks: Float64Array;
   /** How well each block fits, 0 (an outlier) to 1. */
@@ -56,52 +56,48 @@ export const fitNewLight = (
   const counts = Float64Array.from(drawn, value => (value ? 0 : 1));
   // Too much or too little of a light's spill: a column each, since none may be negative.
   const size = TERMS + 2 * spills.length;
-  const basis = blocks.map(({x, y}, i) => {
-    const row = new Float64Array(size);
+  const basis = new Float64Array(blocks.length * size);
+  blocks.forEach(({x, y}, i) => {
+    const row = basis.subarray(i * size, (i + 1) * size);
     newLightBasis(x, y, row);
     spills.forEach((spill, k) => {
       row[TERMS + 2 * k] = spill[i]!;
       row[TERMS + 2 * k + 1] = -spill[i]!;
     });
-    return row;
   });
-  let weights = Float64Array.from(counts);
+  const weights = Float64Array.from(counts);
   let solution = new Float64Array(size);
   const fitted = new Float64Array(blocks.length);
   const spilt = new Float64Array(blocks.length);
+  const misfit = new Float64Array(blocks.length);
   for (let round = 0; round < 8; round++) {
-    const gram = new Float64Array(size * size);
-    const moment = new Float64Array(size);
-    basis.forEach((row, i) => {
-      if (weights[i] === 0) return;
-      const w = weights[i]! / (doubt[i]! + 0.15 * fitted[i]!) ** 2;
-      for (let a = 0; a < size; a++) {
-        const wa = w * row[a]!;
-        moment[a] = moment[a]! + wa * seen[i]!;
-        for (let b = 0; b < size; b++) gram[a * size + b] = gram[a * size + b]! + wa * row[b]!;
-      }
-    });
-    for (let a = 0; a < size; a++) gram[a * size + a] = gram[a * size + a]! * 1.0001 + 1e-12;
-    for (let a = TERMS; a < size; a++) {
-      gram[a * size + a] = gram[a * size + a]! + 1 / SPILL_SIGMA ** 2;
-    }
-    solution = Float64Array.from(nonNegativeLeastSquares(gram, moment));
-    const misfit = new Float64Array(blocks.length);
-    basis.forEach((row, i) => {
+    const before = solution;
+    solution = weightedFit(basis, seen, doubt, fitted, weights, size);
+    const sizes: number[] = [];
+    for (let i = 0; i < blocks.length; i++) {
       let sum = 0;
-      for (let a = 0; a < TERMS; a++) sum += solution[a]! * row[a]!;
-      fitted[i] = sum;
       let own = 0;
-      for (let a = TERMS; a < size; a++) own += solution[a]! * row[a]!;
+      for (let a = 0; a < TERMS; a++) sum += solution[a]! * basis[i * size + a]!;
+      for (let a = TERMS; a < size; a++) own += solution[a]! * basis[i * size + a]!;
+      fitted[i] = sum;
       spilt[i] = own;
       misfit[i] = (seen[i]! - own - sum) / (doubt[i]! + 0.15 * sum);
-    });
-    const spread = Math.max(1, MAD_TO_SIGMA * medianOf(misfit.filter((_, i) => counts[i]! > 0).map(Math.abs)));
-    weights = misfit.map((value, i) => counts[i]! * biweight(value, spread));
+      if (counts[i]! > 0) sizes.push(Math.abs(misfit[i]!));
+    }
+    const spread = Math.max(1, MAD_TO_SIGMA * medianOf(sizes));
+    for (let i = 0; i < blocks.length; i++) weights[i] = counts[i]! * biweight(misfit[i]!, spread);
+    if (isSettled(before, solution)) break;
   }
   const own = seen.map((value, i) => value - spilt[i]!);
   const local = localDifference(blocks, own, fitted, doubt, counts);
-  const row = new Float64Array(TERMS);
+  const partsOf = (place: number, [low, high]: readonly [number, number]): number =>
+    REACHES.reduce(
+      (sum, reach, n) =>
+        sum +
+        solution[low + 4 * n]! * Math.exp(-place / reach) +
+        solution[high + 4 * n]! * Math.exp(-(1 - place) / reach),
+      0,
+    );
   let most = 0;
   const found = own.map((value, i) => {
     const soft = Math.max(0, fitted[i]! + local.blocks[i]!);
@@ -112,17 +108,55 @@ export const fitNewLight = (
     return weight * value + (1 - weight) * soft;
   });
   return {
-    at(x, y) {
-      newLightBasis(x, y, row);
-      let sum = local.at(x, y);
-      for (let a = 0; a < TERMS; a++) sum += solution[a]! * row[a]!;
-      // Where there is no wall nothing holds the sides' parts: no place is brighter than the brightest that was seen.
-      return Math.max(0, Math.min(most, sum));
+    on(xs, ys) {
+      // Every part depends on one coordinate alone.
+      const across = Float64Array.from(xs, x => partsOf(x, [1, 2]));
+      const down = Float64Array.from(ys, y => partsOf(y, [3, 4]));
+      const out = new Float32Array(xs.length * ys.length);
+      for (let row = 0, at = 0; row < ys.length; row++) {
+        for (let column = 0; column < xs.length; column++, at++) {
+          const sum = solution[0]! + across[column]! + down[row]! + local.at(xs[column]!, ys[row]!);
+          // Where there is no wall nothing holds the sides' parts: no place is brighter than the brightest that was seen.
+          out[at] = Math.max(0, Math.min(most, sum));
+        }
+      }
+      return out;
     },
     blocks: found.map(value => Math.min(most, value)),
     weights,
   };
 };
+
+/** Non-negative least squares with these weights; as misfits grow with the light, so do their doubts. */
+const weightedFit = (
+  basis: Float64Array,
+  seen: Float64Array,
+  doubt: Float64Array,
+  fitted: Float64Array,
+  weights: Float64Array,
+  size: number,
+): Float64Array<ArrayBuffer> => {
+  const gram = new Float64Array(size * size);
+  const moment = new Float64Array(size);
+  for (let i = 0; i < seen.length; i++) {
+    if (weights[i] === 0) continue;
+    const w = weights[i]! / (doubt[i]! + 0.15 * fitted[i]!) ** 2;
+    const row = i * size;
+    for (let a = 0; a < size; a++) {
+      const wa = w * basis[row + a]!;
+      moment[a] = moment[a]! + wa * seen[i]!;
+      for (let b = 0; b <= a; b++) gram[a * size + b] = gram[a * size + b]! + wa * basis[row + b]!;
+    }
+  }
+  for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) gram[b * size + a] = gram[a * size + b]!;
+  for (let a = 0; a < size; a++) gram[a * size + a] = gram[a * size + a]! * 1.0001 + 1e-12;
+  for (let a = TERMS; a < size; a++) gram[a * size + a] = gram[a * size + a]! + 1 / SPILL_SIGMA ** 2;
+  return Float64Array.from(nonNegativeLeastSquares(gram, moment));
+};
+
+/** Whether another round would change nothing that eight bits could show. */
+const isSettled = (before: Float64Array, after: Float64Array): boolean =>
+  after.every((value, a) => Math.abs(value - before[a]!) <= 1e-6 + 0.002 * Math.abs(value));
 
 /** What soft light the sides' parts don't describe: typical of a neighbourhood whose blocks agree. */
 const localDifference = (
@@ -182,12 +216,9 @@ export const newLightGrid = (light: NewLight, width: number, height: number): ((
   const step = Math.max(4, Math.round(Math.max(width, height) / 100));
   const columns = Math.ceil(width / step) + 2;
   const rows = Math.ceil(height / step) + 2;
-  const grid = new Float32Array(columns * rows);
-  for (let row = 0; row < rows; row++) {
-    for (let column = 0; column < columns; column++) {
-      grid[row * columns + column] = light.at((column * step + 0.5) / width, (row * step + 0.5) / height);
-    }
-  }
+  const along = (count: number, size: number): Float64Array =>
+    Float64Array.from({length: count}, (_, n) => (n * step + 0.5) / size);
+  const grid = light.on(along(columns, width), along(rows, height));
   return (x, y) => {
     const column = Math.floor(x / step);
     const row = Math.floor(y / step);

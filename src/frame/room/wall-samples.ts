@@ -2,7 +2,7 @@ import {lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {meanAround, type Samples} from '../fit/samples.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
 import {REGION, type RegionMap} from '../regions.js';
-import {MAD_TO_SIGMA, madSigma, medianOf, quantile} from '../robust.js';
+import {MAD_TO_SIGMA, quantile} from '../robust.js';
 import type {WorkImage} from '../work-image.js';
 
 /*
@@ -23,6 +23,8 @@ export type WallPlates = {
   /** How much more or less each block reflects than its surroundings, 1 on average; and each place. */
   reflectance: Float64Array;
   placeReflectance: Float32Array;
+  /** The blocks that powers and curve are fitted to, with their mean code values on the plates. */
+  fitted: {which: Int32Array; dark: Float64Array; lights: Float64Array[]; reflectance: Float64Array};
 };
 
 /** Squares across the frame's longer edge, and places along a square's edge. */
@@ -76,11 +78,14 @@ export const wallPlates = (
     const block = Math.floor(n / PLACES);
     reflected[block] = reflected[block]! + reflectance[at]! / PLACES;
   });
+  const darkCodes = dark && pick(dark);
+  const lightCodes = lights.map(pick);
   return {
     blocks,
     places,
-    dark: dark && pick(dark),
-    lights: lights.map(pick),
+    dark: darkCodes,
+    lights: lightCodes,
+    fitted: fittedOf(blocks, darkCodes, lightCodes, reflected),
     reflectance: reflected,
     placeReflectance: Float32Array.from(places, at => reflectance[at]!),
   };
@@ -100,39 +105,63 @@ export const wallFrame = (frame: WorkImage, {places}: WallPlates): Float32Array[
  * @param width and height: of the frame in pixels
  */
 export const wallFitSamples = (
-  wall: WallPlates,
+  {blocks, fitted}: WallPlates,
   seen: readonly Float32Array[],
   width: number,
   height: number,
   doubt: number,
 ): Samples => {
-  const count = wall.blocks.length;
-  const means = (planes: readonly Float32Array[]): Float64Array => {
-    const out = new Float64Array(3 * count);
-    planes.forEach((plane, c) => {
-      for (let at = 0; at < plane.length; at++) {
-        const block = c * count + Math.floor(at / PLACES);
-        out[block] = out[block]! + plane[at]! / PLACES;
-      }
-    });
-    return out;
-  };
+  const count = fitted.which.length;
   const frame = new Float64Array(3 * count);
   seen.forEach((plane, c) => {
-    for (let block = 0; block < count; block++) {
-      frame[c * count + block] = medianOf(plane.subarray(block * PLACES, (block + 1) * PLACES));
-    }
+    fitted.which.forEach((block, i) => {
+      frame[c * count + i] = middleOf(order(plane, block * PLACES));
+    });
   });
   return {
     count,
-    xs: Float64Array.from(wall.blocks, ({x}) => x * width),
-    ys: Float64Array.from(wall.blocks, ({y}) => y * height),
+    xs: Float64Array.from(fitted.which, block => blocks[block]!.x * width),
+    ys: Float64Array.from(fitted.which, block => blocks[block]!.y * height),
     frame,
-    dark: wall.dark ? means(wall.dark) : new Float64Array(3 * count),
-    lights: wall.lights.map(means),
+    dark: fitted.dark,
+    lights: fitted.lights,
     roughness: new Float64Array(3 * count),
     doubt: new Float64Array(3 * count).fill(doubt),
     group: new Uint8Array(count),
+  };
+};
+
+/** Blocks that are enough to fit powers and curve to; of more, every other one counts, as on a chessboard. */
+const ENOUGH_BLOCKS = 250;
+
+/** The blocks that are fitted, and the plates' mean code values there, three channels after one another. */
+const fittedOf = (
+  blocks: readonly WallBlock[],
+  dark: readonly Float32Array[] | null,
+  lights: readonly (readonly Float32Array[])[],
+  reflectance: Float64Array,
+): WallPlates['fitted'] => {
+  const all = [...blocks.keys()];
+  const which = Int32Array.from(
+    blocks.length > ENOUGH_BLOCKS ? all.filter(i => (blocks[i]!.column + blocks[i]!.row) % 2 === 0) : all,
+  );
+  const count = which.length;
+  const means = (planes: readonly Float32Array[]): Float64Array => {
+    const out = new Float64Array(3 * count);
+    planes.forEach((plane, c) => {
+      which.forEach((block, i) => {
+        let sum = 0;
+        for (let n = 0; n < PLACES; n++) sum += plane[block * PLACES + n]!;
+        out[c * count + i] = sum / PLACES;
+      });
+    });
+    return out;
+  };
+  return {
+    which,
+    dark: dark ? means(dark) : new Float64Array(3 * count),
+    lights: lights.map(means),
+    reflectance: Float64Array.from(which, block => reflectance[block]!),
   };
 };
 
@@ -148,6 +177,8 @@ export type WallLight = {
   restOf: [Float64Array, Float64Array, Float64Array];
   /** How far the brightest place of each block stands above what is typical of it: where a trail passes. */
   standing: Float64Array;
+  /** The brightest place of each, beyond plates and flashes. */
+  most: Float64Array;
   /** Spread of the places of blocks that something else than the room's light lies on in part; else 0. */
   mixed: Float64Array;
 };
@@ -159,12 +190,40 @@ const MIXED_PART = 0.3;
 const MIXED_NOISE = 6;
 const DARKEST = 0.25;
 
+/** The places of one block in order of their values. */
+const ordered = new Float64Array(PLACES);
+const order = (values: ArrayLike<number>, from = 0): Float64Array => {
+  for (let n = 0; n < PLACES; n++) {
+    const value = values[from + n]!;
+    let at = n;
+    for (; at > 0 && ordered[at - 1]! > value; at--) ordered[at] = ordered[at - 1]!;
+    ordered[at] = value;
+  }
+  return ordered;
+};
+const middleOf = (sorted: Float64Array): number => 0.5 * (sorted[PLACES / 2 - 1]! + sorted[PLACES / 2]!);
+/** The value below which a quarter of them lies. */
+const quarterOf = (sorted: Float64Array): number => {
+  const place = DARKEST * (PLACES - 1);
+  const low = Math.floor(place);
+  return sorted[low]! + (place - low) * (sorted[low + 1]! - sorted[low]!);
+};
+const apart = new Float64Array(PLACES);
+/** Spread of a block's places around their middle, as σ of a normal distribution. */
+const spreadAround = (values: Float64Array, middle: number): number => {
+  for (let n = 0; n < PLACES; n++) apart[n] = Math.abs(values[n]! - middle);
+  return MAD_TO_SIGMA * middleOf(order(apart));
+};
+
 /** How much the places of a block differ by noise: the lower quartile of all blocks, so that no trail counts. */
 const placesNoise = (wall: WallPlates, seen: readonly Float32Array[], curve: ToneTable): number => {
   const green = seen[1]!;
-  const spreads = wall.blocks.map((_, block) =>
-    madSigma(Float64Array.from(green.subarray(block * PLACES, (block + 1) * PLACES), code => lightAt(curve, code))),
-  );
+  const lights = new Float64Array(PLACES);
+  const spreads = new Float64Array(wall.blocks.length);
+  for (let block = 0; block < spreads.length; block++) {
+    for (let n = 0; n < PLACES; n++) lights[n] = lightAt(curve, green[block * PLACES + n]!);
+    spreads[block] = spreadAround(lights, middleOf(order(lights)));
+  }
   return spreads.length === 0 ? 0 : quantile(spreads, 0.25);
 };
 
@@ -186,10 +245,12 @@ export const wallLight = (
     rest: new Float64Array(count),
     restOf: [new Float64Array(count), new Float64Array(count), new Float64Array(count)],
     standing: new Float64Array(count),
+    most: new Float64Array(count),
     mixed: new Float64Array(count),
   };
   const weights = [LUMA_R, LUMA_G, LUMA_B];
   const luminance = new Float64Array(PLACES);
+  const even = new Float64Array(PLACES);
   const channels = [new Float64Array(PLACES), new Float64Array(PLACES), new Float64Array(PLACES)];
   const noise = placesNoise(wall, seen, curve);
   for (let block = 0; block < count; block++) {
@@ -212,17 +273,22 @@ export const wallLight = (
         out.flash[block] = out.flash[block]! + (weights[c]! * flash) / PLACES;
       }
     }
-    const middle = medianOf(luminance);
-    const even = luminance.map((value, n) => {
+    const sorted = order(luminance);
+    const middle = middleOf(sorted);
+    const darkest = quarterOf(sorted);
+    out.most[block] = sorted[PLACES - 1]!;
+    for (let n = 0; n < PLACES; n++) {
+      const value = luminance[n]!;
       const reflected = wall.placeReflectance[block * PLACES + n]! / wall.reflectance[block]!;
       out.standing[block] = Math.max(out.standing[block]!, value - 2 * Math.max(0, middle) * reflected);
-      return value / Math.max(0.3, reflected);
-    });
-    const spread = MAD_TO_SIGMA * medianOf(luminance.map(value => Math.abs(value - middle)));
+      even[n] = value / Math.max(0.3, reflected);
+    }
+    const spread = spreadAround(luminance, middle);
     // Where the places differ by more than noise and the wall's own pattern, the darkest of them show the room's light.
-    const isMixed = madSigma(even) > Math.max(LEAST_MIXED, MIXED_NOISE * noise) + MIXED_PART * Math.max(0, middle);
+    const evenSpread = spreadAround(even, middleOf(order(even)));
+    const isMixed = evenSpread > Math.max(LEAST_MIXED, MIXED_NOISE * noise) + MIXED_PART * Math.max(0, middle);
     out.mixed[block] = isMixed ? spread : 0;
-    const most = isMixed ? quantile(luminance, DARKEST) : middle + 2.5 * spread + 1e-6;
+    const most = isMixed ? darkest : middle + 2.5 * spread + 1e-6;
     let kept = 0;
     for (let n = 0; n < PLACES; n++) {
       if (luminance[n]! > most) continue;

@@ -11,40 +11,40 @@ export type Components = {
  * @param mask pixels that count, row by row
  * @param neighbours 4 (edges) or 8 (corners too)
  */
-export const connectedComponents = (mask: Uint8Array, width: number, height: number, neighbours: 4 | 8): Components => {
+export const connectedComponents = (mask: Uint8Array, width: number, neighbours: 4 | 8): Components => {
   const labels = new Int32Array(mask.length);
   const areas: number[] = [];
-  const stack = new Int32Array(mask.length);
+  // Where to look from a pixel: first along its row, then above and below; corners only among eight neighbours.
+  const reach = neighbours === 8 ? 1 : 0;
+  let stack = new Int32Array(1024);
   for (let seed = 0; seed < mask.length; seed++) {
-    if (!mask[seed] || labels[seed]) continue;
+    if (mask[seed] === 0 || labels[seed] !== 0) continue;
     const label = areas.length + 1;
     let area = 0;
     let top = 0;
     stack[top++] = seed;
     labels[seed] = label;
-    const visit = (at: number): void => {
-      if (!mask[at] || labels[at]) return;
-      labels[at] = label;
-      stack[top++] = at;
-    };
     while (top > 0) {
       const at = stack[--top]!;
       area++;
+      if (top + 8 > stack.length) {
+        const larger = new Int32Array(2 * stack.length);
+        larger.set(stack);
+        stack = larger;
+      }
       const x = at % width;
-      const y = (at - x) / width;
-      const left = x > 0;
-      const right = x < width - 1;
-      const above = y > 0;
-      const below = y < height - 1;
-      if (left) visit(at - 1);
-      if (right) visit(at + 1);
-      if (above) visit(at - width);
-      if (below) visit(at + width);
-      if (neighbours === 4) continue;
-      if (above && left) visit(at - width - 1);
-      if (above && right) visit(at - width + 1);
-      if (below && left) visit(at + width - 1);
-      if (below && right) visit(at + width + 1);
+      for (let row = -1; row <= 1; row++) {
+        const middle = at + row * width;
+        if (middle < 0 || middle >= mask.length) continue;
+        const across = row === 0 ? 1 : reach;
+        const last = Math.min(width - 1 - x, across);
+        for (let column = -Math.min(x, across); column <= last; column++) {
+          const next = middle + column;
+          if (mask[next] === 0 || labels[next] !== 0) continue;
+          labels[next] = label;
+          stack[top++] = next;
+        }
+      }
     }
     areas.push(area);
   }

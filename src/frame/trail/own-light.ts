@@ -1,10 +1,12 @@
 import {boxMean} from '../box-mean.js';
+import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf} from '../robust.js';
-import {brightestAround, ridgeAt, ridgeDistances} from './ridge.js';
+import type {WorkImage} from '../work-image.js';
+import {brightestAround, ridgeDistances, standsOut} from './ridge.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
 export const TRAIL_LIGHT = 0.18 * 2 ** -3;
@@ -19,9 +21,6 @@ export type Candidates = {
   sure: Float32Array;
 };
 
-/** New room light by place in pixels, linear luminance. */
-export type NewLightAt = (x: number, y: number) => number;
-
 /** What a misplaced head may do: the part of the plates' change around a pixel. */
 const PLACE_PART = 0.35;
 /** What a light's fitted power leaves open, as a part of its light. */
@@ -34,6 +33,9 @@ const GO_ON = 2.5;
 /** On the wall: the part of the flashes' spill, and of new room light, that a trail must exceed. */
 const SPILL_PART = 0.25;
 const NEW_LIGHT_PART = 0.4;
+/** And the part of new light that its brightest pattern, averaged by the plates' smoothing, may reflect beyond the rest. */
+const PATTERN_PART = 2.4;
+const MOST_PATTERN = 6;
 /** On the wall: σ, as parts of the flashes' spill and of new room light. */
 const SPILL_DOUBT = 0.08;
 const WALL_LIGHT_DOUBT = 0.12;
@@ -48,43 +50,43 @@ const BODY_PART = 0.06;
 /** How far the body moves against the head, as parts of the frame's longer edge; it begins so far down, in half heights. */
 const BODY_MOVES = [0.003, 0.006, 0.01];
 const CHIN = 0.8;
-/** Pixels of each part of the sitter from which the usual misfit is told. */
-const SITTER_SAMPLE = 1200;
+/** Squares along a frame (the root of both edges) that tell the usual misfit about the sitter. */
+const LATTICE = 70;
 
 const luminance = (values: Float32Array, i: number): number =>
   LUMA_R * values[3 * i]! + LUMA_G * values[3 * i + 1]! + LUMA_B * values[3 * i + 2]!;
 
 /** How far a channel's rest may lie off without a trail, as one σ if all is usual. */
-const doubtOf = (light: PixelLight, i: number, channel: number, newLight: number, isBody: boolean): number => {
+const doubtOf = (light: PixelLight, i: number, channel: number, isBody: boolean): number => {
   const expected = light.expected[3 * i + channel]!;
   const share = expected / Math.max(1e-4, luminance(light.expected, i));
   return (
     LEAST_DOUBT +
-    NOISE_LEFT * light.noise[3 * i + channel]! +
+    NOISE_LEFT * light.noiseOf(i, channel) +
     (isBody ? BODY_PART : POWER_PART) * expected +
-    PLACE_PART * light.rough[i]! * Math.min(3, share) +
-    NEW_LIGHT_DOUBT * newLight
+    PLACE_PART * light.roughOf(i) * Math.min(3, share) +
+    NEW_LIGHT_DOUBT * light.newLight[i]!
   );
 };
 
 /** How far the rest usually lies off about the sitter, in units of its doubt: by region, then channel. */
 type Usual = number[][];
 
-/** The rest less new room light, by channel and as luminance, over the frame; 0 where it isn't known. */
-type Rest = {channels: Float32Array[]; luminance: Float32Array};
+/** The rest less new room light, averaged over 3 × 3 pixels, in a channel. */
+type RestAt = (at: number, channel: number) => number;
 
-const usualRest = (light: PixelLight, rest: Rest, regions: RegionMap, newLight: Float32Array): Usual => {
-  const areas = [0, 0, 0, 0];
-  for (const at of light.at) areas[regions[at]!]!++;
-  const steps = areas.map(area => Math.max(1, Math.floor(area / SITTER_SAMPLE)));
-  const seen = [0, 0, 0, 0];
+const usualRest = (light: PixelLight, restAt: RestAt, regions: RegionMap, width: number): Usual => {
   const sizes = [0, 1, 2, 3].map(() => [[], [], []] as number[][]);
+  const step = latticeStep(width, regions.length / width);
   for (let i = 0; i < light.at.length; i++) {
     const at = light.at[i]!;
     const region = regions[at]!;
-    if (region === REGION.wall || seen[region]!++ % steps[region]! !== 0) continue;
+    if (region === REGION.wall) continue;
+    const x = at % width;
+    // The middle of each square's 3 × 3 pixels.
+    if (x % step !== 1 || ((at - x) / width) % step !== 1) continue;
     for (let c = 0; c < 3; c++) {
-      const off = rest.channels[c]![at]! / doubtOf(light, i, c, newLight[i]!, region === REGION.body);
+      const off = restAt(at, c) / doubtOf(light, i, c, region === REGION.body);
       sizes[region]![c]!.push(Math.abs(off));
     }
   }
@@ -93,107 +95,150 @@ const usualRest = (light: PixelLight, rest: Rest, regions: RegionMap, newLight: 
   );
 };
 
-/** New room light on each pixel, as much as it reflects there. */
-const newLightOn = (
-  {at}: PixelLight,
-  newLightAt: NewLightAt,
-  reflectance: Float32Array,
-  regions: RegionMap,
-  width: number,
-): Float32Array =>
-  Float32Array.from(at, pixel => {
-    const x = pixel % width;
-    const light = newLightAt(x, (pixel - x) / width);
-    // Beside the sitter it isn't known which of both a pixel is: there, and with it on all of the wall, the brighter counts,
-    // since treated otherwise the border of the two would look like a line.
-    const isWall = regions[pixel] === REGION.wall || regions[pixel] === REGION.near;
-    return isWall ? light * Math.max(1, reflectance[pixel]!) : light;
-  });
+/** Where each pixel of the frame stands among those that were looked at, from 1 on; 0 for the others. */
+const orderOf = ({at}: PixelLight, size: number): Int32Array => {
+  const order = new Int32Array(size);
+  for (let i = 0; i < at.length; i++) order[at[i]!] = i + 1;
+  return order;
+};
+
+/** The rest's mean over 3 × 3 pixels, edges repeated; what isn't known counts as 0. */
+const restAround =
+  (light: PixelLight, order: Int32Array, width: number, height: number): RestAt =>
+  (at, channel) => {
+    const x = at % width;
+    const y = (at - x) / width;
+    let sum = 0;
+    for (let row = -1; row <= 1; row++) {
+      const start = Math.max(0, Math.min(height - 1, y + row)) * width;
+      for (let column = -1; column <= 1; column++) {
+        const i = order[start + Math.max(0, Math.min(width - 1, x + column))]! - 1;
+        if (i >= 0) sum += light.rest[3 * i + channel]!;
+      }
+    }
+    return sum / 9;
+  };
 
 /**
  * Picks the pixels whose own light may be a trail's: light enough, more than misfit and noise usually leave, and higher
  * than both sides of it.
  * @param light all of the sitter, and the wall where it is bright
+ * @param brightestReflectance how much more than its surroundings the wall reflects where it does most
  * @param face where the head stands in this frame
  */
 export const trailCandidates = (
   light: PixelLight,
-  newLightAt: NewLightAt,
-  reflectance: Float32Array,
+  brightestReflectance: number,
   regions: RegionMap,
   face: PixelEllipse,
   width: number,
 ): Candidates => {
   const size = regions.length;
   const height = size / width;
+  const count = light.at.length;
+  const {newLight} = light;
+  const order = orderOf(light, size);
+  const restAt = restAround(light, order, width, height);
   const own = new Float32Array(size);
-  const raw = [0, 1, 2].map(() => new Float32Array(size));
-  const newLight = newLightOn(light, newLightAt, reflectance, regions, width);
-  for (let i = 0; i < light.at.length; i++) {
-    const at = light.at[i]!;
-    own[at] = luminance(light.rest, i) - newLight[i]!;
-    for (let c = 0; c < 3; c++) raw[c]![at] = light.rest[3 * i + c]! - newLight[i]!;
+  const expected = new Float32Array(size);
+  for (let i = 0; i < count; i++) {
+    own[light.at[i]!] = luminance(light.rest, i);
+    expected[light.at[i]!] = luminance(light.expected, i);
   }
-  const rest: Rest = {
-    channels: raw.map(plane => boxMean(plane, width, height, 1)),
-    luminance: boxMean(own, width, height, 1),
-  };
-  const usual = usualRest(light, rest, regions, newLight);
+  const rest = boxMean(own, width, height, 1);
+  const usual = usualRest(light, restAt, regions, width);
   const gains = new Float32Array(size);
-  for (let i = 0; i < light.at.length; i++) {
+  for (let i = 0; i < count; i++) {
     const at = light.at[i]!;
-    const expected = Math.max(0, luminance(light.expected, i)) + newLight[i]! + GAIN_FLOOR;
-    gains[at] = Math.log2(Math.max(0.1, 1 + rest.luminance[at]! / expected));
+    if (regions[at] !== REGION.wall) gains[at] = gainOf(rest[at]!, expected[at]! + newLight[i]!);
   }
+  // Where the plates lie in the dark they don't show the wall's pattern: it may be as strong as anywhere.
+  const pattern = Math.min(MOST_PATTERN, PATTERN_PART * (brightestReflectance - 1));
+  const newLightPart = Math.max(NEW_LIGHT_PART, pattern);
   const distances = ridgeDistances(width, height);
   const chin = face.cy + CHIN * face.ry;
-  const mayBeBody = (at: number): boolean =>
-    regions[at] === REGION.body || (regions[at] === REGION.near && at / width > chin);
-  const expected = new Float32Array(size);
-  for (let i = 0; i < light.at.length; i++) expected[light.at[i]!] = luminance(light.expected, i);
-  const luminances = (at: number): number => expected[at]! + rest.luminance[at]!;
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
   const mask = new Uint8Array(size);
   const sure = new Float32Array(size);
-  for (let i = 0; i < light.at.length; i++) {
+  for (let i = 0; i < count; i++) {
     const at = light.at[i]!;
     if (own[at]! <= TRAIL_LIGHT) continue;
     const region = regions[at]!;
-    const above = rest.luminance[at]!;
-    const gain = gains[at]!;
-    let most = 0;
-    const asWall = (spill: number): number =>
-      above /
-      (LEAST_DOUBT + NOISE_LEFT * luminance(light.noise, i) + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!);
-    if (region === REGION.wall) {
-      const spill = luminance(light.expected, i);
-      if (own[at]! <= SPILL_PART * spill + NEW_LIGHT_PART * newLight[i]!) continue;
-      most = asWall(spill);
-    } else {
-      if (region === REGION.near && own[at]! <= NEW_LIGHT_PART * newLight[i]!) continue;
+    const above = rest[at]!;
+    const isWall = region === REGION.wall;
+    const spill = isWall ? expected[at]! : 0;
+    if (
+      (region !== REGION.head || light.isWall[i] === 1) &&
+      own[at]! <= SPILL_PART * spill + newLightPart * newLight[i]!
+    )
+      continue;
+    const asWall =
+      above / (LEAST_DOUBT + NOISE_LEFT * noiseOf(light, i) + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!);
+    let most = isWall ? asWall : 0;
+    if (!isWall) {
       for (let c = 0; c < 3; c++) {
-        const off =
-          rest.channels[c]![at]! / doubtOf(light, i, c, newLight[i]!, region === REGION.body) / usual[region]![c]!;
+        const off = restAt(at, c) / doubtOf(light, i, c, region === REGION.body) / usual[region]![c]!;
         if (off > most) most = off;
       }
-      if (region === REGION.near) most = Math.min(most, asWall(0));
+      if (region === REGION.near) most = Math.min(most, asWall);
     }
-    if (most <= GO_ON || ridgeAt(rest.luminance, width, height, at, distances) < RIDGE_PART * above) continue;
+    if (most <= GO_ON) continue;
+    if (!standsOut(rest, width, height, at, distances, RIDGE_PART * above)) continue;
     // Light that fell otherwise than on the plates follows the pattern of what it fell on; a line does not.
-    if (region !== REGION.wall && ridgeAt(gains, width, height, at, distances) < RIDGE_PART * gain) continue;
-    if (mayBeBody(at) && brightestAround(expected, width, height, at, bodyMoves) >= luminances(at)) continue;
+    if (!isWall && !standsOut(gains, width, height, at, distances, RIDGE_PART * gains[at]!)) continue;
+    if (!isWall && light.isClipped(i)) continue;
+    const mayBeBody = region === REGION.body || (region === REGION.near && at / width > chin);
+    if (mayBeBody && brightestAround(expected, width, height, at, bodyMoves) >= expected[at]! + above) continue;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
   }
   return {mask, own, sure};
 };
 
-/** Pixels that are looked at: all of the sitter, and of the wall what is as bright as a trail. */
-export const pixelsToExplain = (luminances: Float32Array, regions: RegionMap): Int32Array => {
-  const isOne = (at: number): boolean => regions[at] !== REGION.wall || luminances[at]! > TRAIL_LIGHT;
+const noiseOf = (light: PixelLight, i: number): number =>
+  LUMA_R * light.noiseOf(i, 0) + LUMA_G * light.noiseOf(i, 1) + LUMA_B * light.noiseOf(i, 2);
+
+/** By how many stops the light exceeds what was expected. */
+const gainOf = (rest: number, expected: number): number => Math.log2(Math.max(0.1, 1 + rest / (expected + GAIN_FLOOR)));
+
+/** Edge of the lattice's squares in pixels, on which what is usual about the sitter is told. */
+const latticeStep = (width: number, height: number): number =>
+  Math.max(4, Math.round(Math.sqrt(width * height) / LATTICE));
+
+/**
+ * Pixels that are looked at: all of the head; elsewhere what is as bright as a trail, and about the sitter 3 × 3 pixels of
+ * every square of a lattice, whatever they hold.
+ */
+export const pixelsToExplain = (
+  {width, height, r, g, b}: WorkImage,
+  curve: ToneTable,
+  regions: RegionMap,
+): Int32Array => {
+  const fine = fineTable(curve);
+  const step = latticeStep(width, height);
+  // A pixel is no brighter than its brightest channel is; most of the room needs no more looking at.
+  let least = 0;
+  while (least < 255 && curve[least + 1]! <= TRAIL_LIGHT) least++;
+  let out = new Int32Array(1 << 16);
   let count = 0;
-  for (let at = 0; at < luminances.length; at++) if (isOne(at)) count++;
-  const out = new Int32Array(count);
-  for (let at = 0, i = 0; at < luminances.length; at++) if (isOne(at)) out[i++] = at;
-  return out;
+  for (let y = 0, at = 0; y < height; y++) {
+    const isRow = y % step < 3;
+    for (let x = 0; x < width; x++, at++) {
+      const region = regions[at]!;
+      const isSample = isRow && region !== REGION.wall && x % step < 3;
+      if (region !== REGION.head && !isSample) {
+        if (r[at]! < least && g[at]! < least && b[at]! < least) continue;
+        const light =
+          LUMA_R * fineLight(fine, r[at]!) + LUMA_G * fineLight(fine, g[at]!) + LUMA_B * fineLight(fine, b[at]!);
+        if (light <= TRAIL_LIGHT) continue;
+      }
+      if (count === out.length) {
+        const larger = new Int32Array(2 * count);
+        larger.set(out);
+        out = larger;
+      }
+      out[count++] = at;
+    }
+  }
+  return out.subarray(0, count);
 };

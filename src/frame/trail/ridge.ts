@@ -17,35 +17,40 @@ export const ridgeDistances = (width: number, height: number): number[] => {
 };
 
 /**
- * How far a pixel stands above the brighter of its two sides, in the direction and at the distance that show it best.
+ * Whether a pixel stands above the brighter of its two sides by so much, in some direction and at some distance.
  * @param plane light, a little smoothed
  * @param distances in pixels
+ * @param by in the plane's own terms
  */
-export const ridgeAt = (
+export const standsOut = (
   plane: Float32Array,
   width: number,
   height: number,
   at: number,
   distances: readonly number[],
-): number => {
+  by: number,
+): boolean => {
   const x = at % width;
   const y = (at - x) / width;
-  // Nothing is known of what lies beyond the frame's edge: the other side alone tells.
-  const light = (px: number, py: number): number =>
-    px < 0 || py < 0 || px > width - 1 || py > height - 1
-      ? Number.NEGATIVE_INFINITY
-      : sampleAt(plane, width, height, px, py);
-  let lowest = Number.POSITIVE_INFINITY;
-  for (const distance of distances) {
-    for (const direction of DIRECTIONS) {
-      const dx = distance * direction.x;
-      const dy = distance * direction.y;
-      const side = Math.max(light(x + dx, y + dy), light(x - dx, y - dy));
-      if (side < lowest && side > Number.NEGATIVE_INFINITY) lowest = side;
+  const most = plane[at]! - by;
+  for (let d = 0; d < distances.length; d++) {
+    for (let n = 0; n < DIRECTIONS.length; n++) {
+      const dx = distances[d]! * DIRECTIONS[n]!.x;
+      const dy = distances[d]! * DIRECTIONS[n]!.y;
+      // Nothing is known of what lies beyond the frame's edge: the other side alone tells.
+      const isOne = isInside(width, height, x + dx, y + dy);
+      const isOther = isInside(width, height, x - dx, y - dy);
+      if (!isOne && !isOther) continue;
+      if (isOne && sampleAt(plane, width, height, x + dx, y + dy) > most) continue;
+      if (isOther && sampleAt(plane, width, height, x - dx, y - dy) > most) continue;
+      return true;
     }
   }
-  return plane[at]! - lowest;
+  return false;
 };
+
+const isInside = (width: number, height: number, x: number, y: number): boolean =>
+  x >= 0 && y >= 0 && x <= width - 1 && y <= height - 1;
 
 /** The most light at these distances from a pixel, in eight directions. */
 export const brightestAround = (

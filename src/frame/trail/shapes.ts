@@ -38,11 +38,13 @@ export const lengthOf = (shape: Shape): number => Math.max(0, shape.right - shap
 
 /**
  * Measures every labelled set.
- * @param labels from 1 on; 0 belongs to none; only pixels that are candidates count
+ * @param pixels those that count
+ * @param labels one for each of them, from 1 on; 0 belongs to none
  * @param count how many labels there are
  */
 export const shapesOf = (
   {mask, own}: Candidates,
+  pixels: Int32Array,
   labels: Int32Array,
   count: number,
   regions: RegionMap,
@@ -50,9 +52,10 @@ export const shapesOf = (
   height: number,
 ): Shape[] => {
   const shapes = Array.from({length: count}, () => empty(width, height));
-  for (let at = 0; at < mask.length; at++) {
-    if (!mask[at] || !labels[at]) continue;
-    const shape = shapes[labels[at]! - 1]!;
+  for (let i = 0; i < pixels.length; i++) {
+    const at = pixels[i]!;
+    if (labels[i] === 0) continue;
+    const shape = shapes[labels[i]! - 1]!;
     const x = at % width;
     const y = (at - x) / width;
     shape.pixels++;
@@ -67,7 +70,7 @@ export const shapesOf = (
     if (light > shape.brightest) shape.brightest = light;
     const across = own[x < width - 1 ? at + 1 : at]! - own[x > 0 ? at - 1 : at]!;
     const down = own[y < height - 1 ? at + width : at]! - own[y > 0 ? at - width : at]!;
-    shape.sharpness += (0.5 * Math.hypot(across, down)) / light;
+    shape.sharpness += (0.5 * Math.sqrt(across * across + down * down)) / light;
   }
   for (const shape of shapes) if (shape.pixels > 0) shape.sharpness /= shape.pixels;
   return shapes;

@@ -27,8 +27,13 @@ const LEAST_SHARPNESS = 0.035;
  */
 const LONG = 0.12;
 const THIN = 4;
-/** A group that lies on the sitter alone must be this much longer. */
-const ON_SITTER = 2.5;
+/**
+ * A group that lies on the sitter alone must be this much longer; less so where a trail of its brightness, or of this part
+ * of it, is drawn elsewhere.
+ */
+const ON_SITTER = 4.5;
+const ON_SITTER_TOO = 2.5;
+const AS_BRIGHT = 0.25;
 
 /** Touching pixels that are fewer, and stand out by fewer σ altogether, are noise. */
 const SPECK_PIXELS = 10;
@@ -38,9 +43,11 @@ const WALL_SPECK_SUM = 25;
 /** Least part of certain pixels in a set on the sitter. */
 const CERTAIN_ON_SITTER = 0.3;
 
-const isDrawn = (shape: Shape, edge: number): boolean => {
+/** @param elsewhere the brightest of a trail that was drawn off the sitter, linear; 0 where there is none */
+const isDrawn = (shape: Shape, edge: number, elsewhere: number): boolean => {
   const length = lengthOf(shape);
-  const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? 1 : ON_SITTER);
+  const onSitter = elsewhere > 0 && shape.brightest >= AS_BRIGHT * elsewhere ? ON_SITTER_TOO : ON_SITTER;
+  const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? 1 : onSitter);
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
   const certain = isLong ? 0 : shape.onWall > 0 ? LEAST_CERTAIN : CERTAIN_OFF_WALL;
@@ -56,23 +63,29 @@ const isDrawn = (shape: Shape, edge: number): boolean => {
  * Which labelled sets are too small, for how little they stand out, to be more than noise; and which on the sitter stand
  * out so little, however many, that they are no more than a misfit.
  */
-const doubtful = ({mask, sure}: Candidates, labels: Int32Array, count: number, regions: RegionMap): boolean[] => {
-  const pixels = new Int32Array(count);
+const doubtful = (
+  {mask, sure}: Candidates,
+  pixels: Int32Array,
+  labels: Int32Array,
+  count: number,
+  regions: RegionMap,
+): boolean[] => {
+  const sizes = new Int32Array(count);
   const sums = new Float64Array(count);
   const certain = new Int32Array(count);
   const onSitter = new Int32Array(count);
   const onWall = new Int32Array(count);
-  for (let at = 0; at < mask.length; at++) {
-    if (!mask[at]) continue;
-    const set = labels[at]! - 1;
-    pixels[set] = pixels[set]! + 1;
+  for (let i = 0; i < pixels.length; i++) {
+    const at = pixels[i]!;
+    const set = labels[i]! - 1;
+    sizes[set] = sizes[set]! + 1;
     sums[set] = sums[set]! + sure[at]!;
     if (mask[at] === 2) certain[set] = certain[set]! + 1;
     if (regions[at] === REGION.wall) onWall[set] = onWall[set]! + 1;
     if (regions[at] === REGION.head || regions[at] === REGION.body) onSitter[set] = onSitter[set]! + 1;
   }
   return Array.from(
-    pixels,
+    sizes,
     (n, set) =>
       (onWall[set]! > 0.5 * n
         ? n < WALL_SPECK_PIXELS && sums[set]! < WALL_SPECK_SUM
@@ -81,26 +94,68 @@ const doubtful = ({mask, sure}: Candidates, labels: Int32Array, count: number, r
   );
 };
 
+/** Places of the pixels that are marked. */
+const marked = (mask: Uint8Array): Int32Array => {
+  let count = 0;
+  for (let at = 0; at < mask.length; at++) if (mask[at] !== 0) count++;
+  const out = new Int32Array(count);
+  for (let at = 0, i = 0; at < mask.length; at++) if (mask[at] !== 0) out[i++] = at;
+  return out;
+};
+
+/** How many cells of the grid on which groups are found make half the gap between dashes. */
+const CELLS = 3;
+
+/** Groups pixels that lie no further apart than `gap`, on a grid of cells that is fine enough for it. */
+const grouped = (
+  pixels: Int32Array,
+  width: number,
+  height: number,
+  gap: number,
+): {labels: Int32Array; count: number} => {
+  const cell = Math.max(1, Math.round(gap / 2 / CELLS));
+  const columns = Math.ceil(width / cell);
+  const rows = Math.ceil(height / cell);
+  const cellOf = (at: number): number => {
+    const x = at % width;
+    return Math.floor((at - x) / width / cell) * columns + Math.floor(x / cell);
+  };
+  const cells = new Uint8Array(columns * rows);
+  for (const at of pixels) cells[cellOf(at)] = 1;
+  const reach = Math.max(1, Math.round(gap / 2 / cell - 0.25));
+  const {labels, areas} = connectedComponents(dilated(cells, columns, rows, reach), columns, 4);
+  return {labels: pixels.map(at => labels[cellOf(at)]!), count: areas.length};
+};
+
 /** The trail's pixels. */
 export const trailMask = (candidates: Candidates, regions: RegionMap, width: number, height: number): Uint8Array => {
   const edge = Math.max(width, height);
-  const parts = connectedComponents(candidates.mask, width, height, 8);
-  const partShapes = shapesOf(candidates, parts.labels, parts.areas.length, regions, width, height);
-  const joined = connectedComponents(dilated(candidates.mask, width, height, 1), width, height, 4);
-  const isDoubtful = doubtful(candidates, joined.labels, joined.areas.length, regions);
+  const mask = new Uint8Array(candidates.mask.length);
+  const pixels = marked(candidates.mask);
+  if (pixels.length === 0) return mask;
+  const measured = (of: Int32Array, labels: Int32Array, count: number): Shape[] =>
+    shapesOf(candidates, of, labels, count, regions, width, height);
+  const parts = connectedComponents(candidates.mask, width, 8);
+  const partOf = pixels.map(at => parts.labels[at]!);
+  const shapes = measured(pixels, partOf, parts.areas.length);
+  const joined = connectedComponents(dilated(candidates.mask, width, height, 1), width, 4);
+  const joinedOf = pixels.map(at => joined.labels[at]!);
+  const isDoubtful = doubtful(candidates, pixels, joinedOf, joined.areas.length, regions);
   // Soft light is no part of a trail, however long the trail beside it.
-  const kept = new Uint8Array(candidates.mask.length);
-  for (let at = 0; at < kept.length; at++) {
-    const label = parts.labels[at]!;
-    if (label === 0 || isDoubtful[joined.labels[at]! - 1]) continue;
-    const shape = partShapes[label - 1]!;
-    if (shape.sharpness >= LEAST_SHARPNESS || shape.pixels < LEAST_PIXELS) kept[at] = candidates.mask[at]!;
-  }
-  const near = dilated(kept, width, height, Math.max(1, Math.round((GAP * edge) / 2)));
-  const groups = connectedComponents(near, width, height, 4);
-  const shapes = shapesOf({...candidates, mask: kept}, groups.labels, groups.areas.length, regions, width, height);
-  const drawn = shapes.map(shape => isDrawn(shape, edge));
-  const mask = new Uint8Array(kept.length);
-  for (let at = 0; at < mask.length; at++) if (kept[at] && drawn[groups.labels[at]! - 1]) mask[at] = 1;
+  const kept = pixels.filter((_, i) => {
+    if (isDoubtful[joinedOf[i]! - 1]) return false;
+    const shape = shapes[partOf[i]! - 1]!;
+    return shape.sharpness >= LEAST_SHARPNESS || shape.pixels < LEAST_PIXELS;
+  });
+  const groups = grouped(kept, width, height, GAP * edge);
+  const ofGroups = measured(kept, groups.labels, groups.count);
+  const elsewhere = ofGroups.reduce(
+    (most, shape) => (shape.offSitter > 0 && isDrawn(shape, edge, 0) ? Math.max(most, shape.brightest) : most),
+    0,
+  );
+  const drawn = ofGroups.map(shape => isDrawn(shape, edge, elsewhere));
+  kept.forEach((at, i) => {
+    if (drawn[groups.labels[i]! - 1]) mask[at] = 1;
+  });
   return mask;
 };
