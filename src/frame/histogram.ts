@@ -18,7 +18,7 @@ const bins = Uint8Array.from({length: FINE + 1}, (_, i) => binOf(i / FINE));
 export const histogramOf = (luminance: Float32Array): Measurement['histogram'] => {
   const counts = new Array<number>(BINS).fill(0);
   for (let at = 0; at < luminance.length; at++) {
-    const bin = bins[Math.min(FINE, Math.round(luminance[at]! * FINE))]!;
+    const bin = bins[Math.min(FINE, (luminance[at]! * FINE + 0.5) | 0)]!;
     counts[bin] = counts[bin]! + 1;
   }
   return {fromEv: FROM_EV, stepEv: STEP_EV, counts};

@@ -200,6 +200,8 @@ const doubtsOf = (
     const low = Math.min(254, code);
     return (curve[low + 1]! - curve[low]!) ** 2;
   });
+  const seen = channels.map(channel => frame[channel]);
+  const own = channels.map(channel => lights.map(({index}) => plates.lights[index]!.image[channel]));
   /** Where on a light's plate the i-th pixel is found. */
   const placeOf = (i: number, {placement: p}: ActiveLight): number => {
     const pixel = at[i]!;
@@ -221,11 +223,11 @@ const doubtsOf = (
       }),
     noiseOf(i, channel) {
       const pixel = at[i]!;
-      const name = channels[channel]!;
-      let noise = ownNoise * ownNoise * slopes[frame[name][pixel]! | 0]!;
-      for (let k = 0; k < lights.length; k++) {
-        const own = plates.lights[lights[k]!.index]!.image[name][pixel]! | 0;
-        noise += platesNoise[k]! * platesNoise[k]! * slopes[own]!;
+      let noise = ownNoise * ownNoise * slopes[seen[channel]![pixel]! | 0]!;
+      const planes = own[channel]!;
+      for (let k = 0; k < planes.length; k++) {
+        const code = planes[k]![pixel]! | 0;
+        noise += platesNoise[k]! * platesNoise[k]! * slopes[code]!;
       }
       return Math.sqrt(noise);
     },

@@ -51,7 +51,7 @@ const BODY_PART = 0.06;
 const BODY_MOVES = [0.003, 0.006, 0.01];
 const CHIN = 0.8;
 /** Squares along a frame (the root of both edges) that tell the usual misfit about the sitter. */
-const LATTICE = 70;
+const LATTICE = 50;
 
 const luminance = (values: Float32Array, i: number): number =>
   LUMA_R * values[3 * i]! + LUMA_G * values[3 * i + 1]! + LUMA_B * values[3 * i + 2]!;

@@ -96,11 +96,9 @@ const doubtful = (
 
 /** Places of the pixels that are marked. */
 const marked = (mask: Uint8Array): Int32Array => {
-  let count = 0;
-  for (let at = 0; at < mask.length; at++) if (mask[at] !== 0) count++;
-  const out = new Int32Array(count);
-  for (let at = 0, i = 0; at < mask.length; at++) if (mask[at] !== 0) out[i++] = at;
-  return out;
+  const places: number[] = [];
+  for (let at = 0; at < mask.length; at++) if (mask[at] !== 0) places.push(at);
+  return Int32Array.from(places);
 };
 
 /** How many cells of the grid on which groups are found make half the gap between dashes. */
