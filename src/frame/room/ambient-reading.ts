@@ -13,7 +13,7 @@ const OVERRATED = 0.1;
 /** Added light, linear, that a code value or less makes. */
 const LEAST_ADDED = 0.0003;
 /** How much brighter, in EV, new light must be at one edge than at the other not to be even. */
-const LEAST_LEAN = 0.7;
+const LEAST_LEAN = 0.55;
 /** New light darker than this has no colour that eight bits could tell, linear. */
 const LEAST_COLOURED = 0.0015;
 
