@@ -122,6 +122,11 @@ const newLightNear = ({wall, newLight}: ReturnType<typeof newLightOn>) => {
   return sums.map(sum => Math.max(0, sum / Math.max(1e-9, weights))) as [number, number, number];
 };
 
+const joinPoints = (one: Points, other: Points): Points => ({
+  xs: Float64Array.from([...one.xs, ...other.xs]),
+  ys: Float64Array.from([...one.ys, ...other.ys]),
+});
+
 type Light = [number, number, number];
 
 const mostLight = (one: Light, other: Light): Light => (Math.max(...one) > Math.max(...other) ? one : other);
@@ -155,19 +160,21 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const here = movedBy(face, pose);
   const headPart = headPoints(here, width, height, REACH, HEAD_POINTS);
   const bodyPart = bodyPoints(here, regions, width, height, BODY_POINTS);
-  const sitter = headPart.xs.length + bodyPart.xs.length;
-  const sampleWith = (of: readonly Pose[]): Samples => {
+  const sampleWith = (of: readonly Pose[], onHeads: Points): Samples => {
     const placements = of.map(placementOf);
     const sampled = (points: Points, doubt: number): Samples =>
       samplePoints(points, frame, plates.smoothDark, plates.smoothLights, placements, doubt);
-    return joinSamples([sampled(headPart, 1), sampled(bodyPart, BODY_DOUBT), wallPart]);
+    return joinSamples([sampled(onHeads, 1), sampled(bodyPart, BODY_DOUBT), wallPart]);
   };
-  const samples = sampleWith(poses);
+  const samples = sampleWith(poses, headPart);
   const reflectance = {plane: plates.reflectance, width, height};
-  const added = (tint: WallTint, isBright: boolean): AddedLight[] =>
-    addedLight(samples, sitter, here, reflectance, plates.wall.fitted.reflectance, placementOf(pose), tint, isBright);
   let held = belief;
-  let shapes = added([1, 1, 1], false);
+  let tint: WallTint = [1, 1, 1];
+  const shapesOn = (of: Samples, isBright: boolean): AddedLight[] => {
+    const onSitter = of.count - wallPart.count;
+    return addedLight(of, onSitter, here, reflectance, plates.wall.fitted.reflectance, placementOf(pose), tint, isBright);
+  };
+  let shapes = shapesOn(samples, false);
   let fit = fitLights(samples, belief, shapes, STEPS);
   let room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   const headLight = onHead.smooth.reduce((most, value) => Math.max(most, value), 0);
@@ -175,25 +182,42 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const near = mostLight(newLightNear(room), newLightNear(newLightOn(plates.wall, onWall, firstCurve, fit.power)));
   const isLit = Math.max(...near) > NEW_LIGHT_COUNTS * Math.min(0.5, headLight);
   if (isLit) {
-    shapes = added(near, true);
+    tint = near;
+    shapes = shapesOn(samples, true);
     held = {...belief, sigma: LIT_CURVE * belief.sigma};
     fit = fitLights(samples, held, shapes, STEPS);
     room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   }
   let second: Pops | null = null;
   if (n > 0 && fit.spread > SECOND_SPREAD) {
-    const again = secondPoses(head, onHead, found);
-    if (again) {
+    const tryTwice = (again: readonly Pose[] | null) => {
+      if (!again) return null;
       const moved = toFrame(again);
-      const twice = fitLights(withSecond(samples, sampleWith(moved), sitter), held, shapes, STEPS);
+      // The head stood in two places: both are looked at.
+      const [from, to] = [poses[0]!, moved[0]!];
+      const there = {...here, cx: here.cx + to.dx - from.dx, cy: here.cy + to.dy - from.dy};
+      const onHeads = joinPoints(headPart, headPoints(there, width, height, REACH, HEAD_POINTS));
+      const alone = sampleWith(poses, onHeads);
+      const both = withSecond(alone, sampleWith(moved, onHeads), alone.count - wallPart.count);
+      const added = shapesOn(alone, isLit);
+      const before = fitLights(alone, held, added, STEPS).spread;
+      return {moved, before, ...fitLights(both, held, added, STEPS)};
+    };
+    let twice = tryTwice(secondPoses(head, onHead, found));
+    if (twice && twice.spread >= SECOND_GAIN * twice.before) {
+      // The first set had been given light of the second's: with less of it the second shows better.
+      twice = tryTwice(secondPoses(head, onHead, {...found, power: twice.power.slice(0, n)}));
+    }
+    if (twice) {
+      const {moved} = twice;
       const once = twice.power.subarray(0, n);
       const more = twice.power.subarray(n, 2 * n);
-      const explains = twice.spread < SECOND_GAIN * fit.spread && Math.max(...more) > SECOND_POWER;
+      const explains = twice.spread < SECOND_GAIN * twice.before && Math.max(...more) > SECOND_POWER;
       // Every light popped once after all, and some where the head stood a little later.
       const areApart = once.every((power, k) => Math.min(power, more[k]!) < APART_PART * Math.max(power, more[k]!));
       if (explains && areApart) {
         poses = poses.map((own, k) => (more[k]! > once[k]! ? moved[k]! : own));
-        fit = fitLights(sampleWith(poses), held, shapes, STEPS);
+        fit = fitLights(sampleWith(poses, headPart), held, shapes, STEPS);
         room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
       } else if (explains) {
         fit = twice;

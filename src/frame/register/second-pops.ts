@@ -53,6 +53,7 @@ export const secondPoses = (plates: HeadPlates, frame: Smoothed, first: Refined)
     const refined = refinePose(layers, {values: left, light: frame.smooth}, face, starts, 6, 'together', POINTS);
     if (!best || refined.misfit < best.misfit) best = refined;
   }
+  if (best) best = refinePose(layers, {values: left, light: frame.smooth}, face, best.poses, 5, 'turning', POINTS);
   const moved = best?.poses[0];
   if (!best || !moved || Math.hypot(moved.dx - origin.dx, moved.dy - origin.dy) < LEAST_MOVE * face.ry) return null;
   return best.poses;
