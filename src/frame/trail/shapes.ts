@@ -10,6 +10,8 @@ export type Shape = {
   offSitter: number;
   /** Pixels on the wall alone. */
   onWall: number;
+  /** Pixels on the head. */
+  onHead: number;
   left: number;
   right: number;
   top: number;
@@ -25,6 +27,7 @@ const empty = (width: number, height: number): Shape => ({
   certain: 0,
   offSitter: 0,
   onWall: 0,
+  onHead: 0,
   left: width,
   right: -1,
   top: height,
@@ -62,6 +65,7 @@ export const shapesOf = (
     if (mask[at] === 2) shape.certain++;
     if (regions[at] === REGION.wall || regions[at] === REGION.near) shape.offSitter++;
     if (regions[at] === REGION.wall) shape.onWall++;
+    if (regions[at] === REGION.head) shape.onHead++;
     if (x < shape.left) shape.left = x;
     if (x > shape.right) shape.right = x;
     if (y < shape.top) shape.top = y;

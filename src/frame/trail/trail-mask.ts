@@ -29,10 +29,11 @@ const LONG = 0.12;
 const THIN = 4;
 /**
  * A group that lies on the sitter alone must be this much longer; less so where a trail of its brightness, or of this part
- * of it, is drawn elsewhere.
+ * of it, is drawn elsewhere: then a dash on the body is enough, and somewhat more than that on the head.
  */
 const ON_SITTER = 4.5;
-const ON_SITTER_TOO = 2.5;
+const ON_HEAD_TOO = 2.5;
+const ON_BODY_TOO = 1;
 const AS_BRIGHT = 0.25;
 
 /** Touching pixels that are fewer, and stand out by fewer σ altogether, are noise. */
@@ -46,7 +47,8 @@ const CERTAIN_ON_SITTER = 0.3;
 /** @param elsewhere the brightest of a trail that was drawn off the sitter, linear; 0 where there is none */
 const isDrawn = (shape: Shape, edge: number, elsewhere: number): boolean => {
   const length = lengthOf(shape);
-  const onSitter = elsewhere > 0 && shape.brightest >= AS_BRIGHT * elsewhere ? ON_SITTER_TOO : ON_SITTER;
+  const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
+  const onSitter = elsewhere > 0 && shape.brightest >= AS_BRIGHT * elsewhere ? too : ON_SITTER;
   const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? 1 : onSitter);
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
