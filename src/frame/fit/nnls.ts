@@ -31,16 +31,21 @@ export const nonNegativeLeastSquares = (gram: Float64Array, moment: Float64Array
     let trial = solvePassive(gram, moment, passive);
     while (trial.some((value, i) => passive[i] && value <= 0)) {
       let step = 1;
+      let first = -1;
       for (let i = 0; i < n; i++) {
-        if (passive[i] && trial[i]! <= 0) step = Math.min(step, x[i]! / (x[i]! - trial[i]!));
+        if (!passive[i] || trial[i]! > 0) continue;
+        const reach = x[i]! > 0 ? x[i]! / (x[i]! - trial[i]!) : 0;
+        if (first >= 0 && reach >= step) continue;
+        step = Math.min(1, reach);
+        first = i;
       }
       for (let i = 0; i < n; i++) {
         if (!passive[i]) continue;
         x[i] = x[i]! + step * (trial[i]! - x[i]!);
-        if (x[i]! <= 1e-15) {
-          x[i] = 0;
-          passive[i] = false;
-        }
+        // The one that is reached first leaves, whatever rounding made of its 0: else this would go on for ever.
+        if (i !== first && x[i]! > 1e-15) continue;
+        x[i] = 0;
+        passive[i] = false;
       }
       trial = solvePassive(gram, moment, passive);
     }
