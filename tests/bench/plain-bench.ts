@@ -8,12 +8,13 @@ import {enlargedAttempt, enlargedPlates, MP24} from './demo-frames.js';
 import {median, say, sayLoad, took} from './timing.js';
 
 /*
- * The same measures written plainly with scikit-image and SciPy (plain-measures.py), on frames of 24 MP: how many times
- * faster ours are, and whether both say the same. Ends with 1 where they don't, with 2 where Python's packages are missing.
+ * The same measures written plainly with scikit-image and SciPy (plain/plain-measures.py), on frames of 24 MP: how many
+ * times faster ours are, and whether both say the same. Ends with 1 where they don't, with 2 where Python's packages are
+ * missing.
  */
 
 const python = '/usr/bin/python3';
-const script = path.join(import.meta.dirname, 'plain-measures.py');
+const script = path.join(import.meta.dirname, 'plain/plain-measures.py');
 const attempts = ['1.jpg', '2.jpg', '3.jpg', '4-b-missing.jpg', '5-room-light.jpg'];
 const LEAST_FASTER = 8;
 const ROUNDS = 3;

@@ -189,6 +189,8 @@ const MIXED_PART = 0.3;
 /** By how many times what is usual in the quieter half of the blocks it must exceed noise. */
 const MIXED_NOISE = 6;
 const DARKEST = 0.25;
+/** By how much a pattern may make a block brighter than its typical places. */
+const MOST_SHARE = 2;
 
 /** The places of one block in order of their values. */
 const ordered = new Float64Array(PLACES);
@@ -290,15 +292,19 @@ export const wallLight = (
     out.mixed[block] = isMixed ? spread : 0;
     const most = isMixed ? darkest : middle + 2.5 * spread + 1e-6;
     let kept = 0;
+    let reflected = 0;
     for (let n = 0; n < PLACES; n++) {
       if (luminance[n]! > most) continue;
       kept++;
+      reflected += wall.placeReflectance[block * PLACES + n]!;
       out.rest[block] = out.rest[block]! + luminance[n]!;
       for (let c = 0; c < 3; c++)
         out.restOf[c as 0 | 1 | 2][block] = out.restOf[c as 0 | 1 | 2][block]! + channels[c]![n]!;
     }
-    out.rest[block] = out.rest[block]! / kept;
-    for (const plane of out.restOf) plane[block] = plane[block]! / kept;
+    // What was left out may be the wall's own brightest pattern: what was kept then stands for less than its share.
+    const share = Math.max(1, Math.min(MOST_SHARE, (wall.reflectance[block]! * kept) / reflected));
+    out.rest[block] = (out.rest[block]! * share) / kept;
+    for (const plane of out.restOf) plane[block] = (plane[block]! * share) / kept;
   }
   return out;
 };
