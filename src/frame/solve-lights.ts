@@ -172,7 +172,16 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   let tint: WallTint = [1, 1, 1];
   const shapesOn = (of: Samples, isBright: boolean): AddedLight[] => {
     const onSitter = of.count - wallPart.count;
-    return addedLight(of, onSitter, here, reflectance, plates.wall.fitted.reflectance, placementOf(pose), tint, isBright);
+    return addedLight(
+      of,
+      onSitter,
+      here,
+      reflectance,
+      plates.wall.fitted.reflectance,
+      placementOf(pose),
+      tint,
+      isBright,
+    );
   };
   let shapes = shapesOn(samples, false);
   let fit = fitLights(samples, belief, shapes, STEPS);

@@ -11,6 +11,9 @@ export type WallTint = readonly [number, number, number];
 /** Relative reflectance over the plates, 1 on average. */
 export type Reflectance = {plane: Float32Array; width: number; height: number};
 
+/** How many times as much as the wall a face may reflect. */
+const OVER_WALL = 3;
+
 const tintOf = (wall: WallTint): number[] => {
   const most = Math.max(...wall, 1e-9);
   return wall.map(value => Math.max(0.1, value / most));
@@ -70,8 +73,9 @@ const onHead = (
       for (let side = 0; side < 4; side++) shapes[3 + side]![at] = reflected * facing[side]! ** 2 * tint[c]!;
     }
   }
-  // A face reflects about as much as a wall, or half; what comes from one side may be as strong again.
-  return shapes.map((shape, n) => ({shape, sigma: 3 * (n < 3 ? Math.max(0.1 * most, wall[n]!) : most)}));
+  // A face reflects about as much as a light wall, and several times as much as a dark one; what comes from one side may be
+  // as strong again.
+  return shapes.map((shape, n) => ({shape, sigma: OVER_WALL * (n < 3 ? Math.max(0.1 * most, wall[n]!) : most)}));
 };
 
 /**
