@@ -9,7 +9,7 @@ import {median, say, sayLoad} from './timing.js';
 
 const FRAMES = Number(process.env.DARKSET_BENCH_FRAMES ?? 500);
 /** Frames before the first sample: by then everything that is kept once is there. */
-const WARM_UP = Math.min(100, FRAMES);
+const WARM_UP = Math.min(200, FRAMES);
 const EVERY = Math.max(1, Math.min(50, Math.floor(FRAMES / 4)));
 /**
  * Growth over all frames that is none: no more than what waits for the collector differs by. A hundredth of a frame's
