@@ -1,11 +1,22 @@
+import path from 'node:path';
 import {printedReadingSchema, type Reading} from '../../shared/reading.js';
+import type {Zones} from '../../shared/zones.js';
 import {measureFrame} from '../frame/measure.js';
-import {loadPlates} from '../frame/plates.js';
+import {loadPlates, type PlateSet} from '../frame/plates.js';
 import {judge} from '../judge/judge.js';
+import {readShoot} from '../shoot/open-shoot.js';
 import {complain} from './complain.js';
 import {printReading} from './print-reading.js';
 
 export type MeasureOptions = {plates?: string; json?: boolean};
+
+/** The face ellipse that lies beside the plates, or else the one of the shoot that they are of. */
+const zonesOf = async (plates: PlateSet, folder: string): Promise<Zones | null> =>
+  plates.zones ??
+  readShoot(path.dirname(path.resolve(folder))).then(
+    ({shoot}) => shoot.zones,
+    () => null,
+  );
 
 /**
  * Measures frames against one load of the plates and prints what they hold: a JSON object for one frame, an array for
@@ -14,11 +25,11 @@ export type MeasureOptions = {plates?: string; json?: boolean};
  */
 export const measure = async (frames: string[], options: MeasureOptions): Promise<0 | 1> => {
   const plates = options.plates === undefined ? null : await loadPlates(options.plates);
+  const zones = plates && options.plates !== undefined ? await zonesOf(plates, options.plates) : null;
   const readings: Reading[] = [];
   let unreadable = false;
   for (const frame of frames) {
     try {
-      const zones = plates?.zones ?? null;
       const measurement = await measureFrame(frame, plates, zones);
       const {exposure} = measurement.frame;
       readings.push({

@@ -3,7 +3,7 @@ import type {Ellipse, Zones} from '../../shared/zones.js';
 import {anyCurve} from './curve/belief.js';
 import {plainTable} from './curve/tone-curve.js';
 import {decodeFrame} from './decode/decode.js';
-import {guessZonesIn} from './guess-zones.js';
+import {guessZones} from './guess-zones.js';
 import {histogramOf} from './histogram.js';
 import {measureLight} from './measure-light.js';
 import {missingOf} from './missing.js';
@@ -20,7 +20,7 @@ export const measureFrame = async (
   const began = performance.now();
   const frame = await decodeFrame(file);
   const decodeMs = performance.now() - began;
-  const face = zones?.face ?? plates?.zones?.face ?? guessZonesIn(frame).face;
+  const face = zones?.face ?? plates?.zones?.face ?? guessZones(frame, plates).face;
   const work = toWork(frame.image, workFactor(frame.image, face));
   const prepared = preparedFor(plates ?? noPlates, work, face);
   const plain = luminanceThrough(work, plainTable);

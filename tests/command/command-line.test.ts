@@ -1,11 +1,13 @@
 import {spawnSync} from 'node:child_process';
-import {mkdtempSync, rmSync, writeFileSync} from 'node:fs';
+import {cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import path from 'node:path';
 import sharp from 'sharp';
 import {afterAll, describe, expect, test} from 'vitest';
 import {printedReadingSchema} from '../../shared/reading.js';
+import {zonesSchema} from '../../shared/zones.js';
 import {planReportSchema} from '../../src/light/plan-schema.js';
+import {openShoot} from '../../src/shoot/open-shoot.js';
 import {darkset, projectFolder} from '../built-program.js';
 
 const folder = mkdtempSync(path.join(tmpdir(), 'darkset-command-'));
@@ -119,6 +121,29 @@ describe('measure', () => {
     expect(code).toBe(1);
     expect(JSON.parse(out)).toHaveLength(1);
     expectOneSentence(err);
+  });
+
+  test('the face is where the shoot has it whose plates these are, when nothing beside them says so', async () => {
+    const demo = path.join(projectFolder, 'fixtures/demo');
+    const frame = path.join(demo, 'attempts/1.jpg');
+    const read = (plates: string) => {
+      const {code, out} = darkset(['measure', frame, '--plates', plates, '--json']);
+      expect(code).toBe(0);
+      return printedReadingSchema.parse(JSON.parse(out));
+    };
+    const asSet = read(path.join(demo, 'plates'));
+    const shoot = await openShoot(at('shoot'), {program: 'darkset test'});
+    const zones = zonesSchema.parse(JSON.parse(readFileSync(path.join(demo, 'plates/zones.json'), 'utf8')));
+    await shoot.append({kind: 'zones-set', zones});
+    await shoot.close();
+    cpSync(path.join(demo, 'plates'), at('shoot/plates'), {recursive: true});
+    rmSync(at('shoot/plates/zones.json'));
+    expect(read(at('shoot/plates')).trail).toEqual(asSet.trail);
+    // And where no shoot is, a plate tells where the head is better than a frame that is drawn over.
+    cpSync(at('shoot/plates'), at('loose/plates'), {recursive: true});
+    const guessed = read(at('loose/plates'));
+    expect(Math.abs(guessed.trail!.coverage - asSet.trail!.coverage)).toBeLessThan(0.1);
+    expect(Math.abs(guessed.face.levelEv! - asSet.face.levelEv!)).toBeLessThan(0.5);
   });
 
   test('plates that are not there are said', () => {
