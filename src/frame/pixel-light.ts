@@ -52,8 +52,8 @@ export type Known = {
 };
 
 /**
- * Adds up the plates for some pixels. The wall stays where it is; the sitter is taken from where the pose finds it. But
- * within the face it isn't known which of both a pixel is: there the one that explains more of the frame holds.
+ * Adds up the plates for some pixels. The wall stays where it is; the sitter is taken from where the pose finds it. Except
+ * within the face, it isn't known which of both a pixel about the sitter is: the one that explains more of the frame holds.
  */
 export const pixelLight = (frame: WorkImage, plates: PreparedPlates, known: Known, at: Int32Array): PixelLight => {
   const {lights, regions} = known;

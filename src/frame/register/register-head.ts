@@ -84,7 +84,7 @@ export const registerHead = (plates: HeadPlates, frame: Smoothed): Refined => {
 
 /** Points of the head that are looked at for a first choice, and then. */
 const FEW_POINTS = 400;
-const POINTS = 900;
+export const POINTS = 900;
 /** Steps at most for lights that move apart. */
 const APART_ROUNDS = 8;
 /** A light this weak may have fired with the head elsewhere than on its plate; how far, in half heights, it is looked for. */

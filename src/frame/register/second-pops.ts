@@ -4,13 +4,11 @@ import {type HeadPlates, REGISTER_FLOOR} from './head-plates.js';
 import type {Smoothed} from './head-window.js';
 import {type Pose, placementOf} from './pose.js';
 import {type Refined, refinePose} from './refine-pose.js';
-import {layersOf} from './register-head.js';
+import {layersOf, POINTS} from './register-head.js';
 
 /** How far the head must have moved between two pops, in parts of the face's half height, to stand twice. */
 const LEAST_MOVE = 0.02;
 const FARTHEST = 1;
-
-const POINTS = 900;
 
 /** What is left of the frame's head when one set of pops is taken away. */
 const leftOver = (plates: HeadPlates, frame: Float32Array, {poses, power}: Refined): Float32Array => {

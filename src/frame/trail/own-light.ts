@@ -122,7 +122,7 @@ const restAround =
 /**
  * Picks the pixels whose own light may be a trail's: light enough, more than misfit and noise usually leave, and higher
  * than both sides of it.
- * @param light all of the sitter, and the wall where it is bright
+ * @param light of the pixels to explain
  * @param brightestReflectance how much more than its surroundings the wall reflects where it does most
  * @param face where the head stands in this frame
  */

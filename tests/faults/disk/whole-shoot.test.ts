@@ -1,7 +1,9 @@
 import {existsSync} from 'node:fs';
 import {mkdir, readdir, readFile, rm, writeFile} from 'node:fs/promises';
 import path from 'node:path';
+import {setTimeout as pause} from 'node:timers/promises';
 import {afterEach, beforeEach, describe, expect, it} from 'vitest';
+import {CameraFault} from '../../../shared/camera.js';
 import {openShoot, readShoot} from '../../../src/shoot/open-shoot.js';
 import type {Intent, SessionState} from '../../../src/shoot/state.js';
 import {verifyShoot} from '../../../src/wrap/verify-shoot.js';
@@ -254,6 +256,28 @@ describe('a disk of another kind', () => {
       expect(existsSync(path.join(made.folder, 'shoot.lock'))).toBe(false);
     },
   );
+});
+
+describe('a slow disk', () => {
+  it('does not have an attempt, begun while the camera was written down, looked for once more when it ends', async context => {
+    needsDisks(context);
+    if (!fuseIsThere()) context.skip('needs /dev/fuse');
+    needs(context, {python: 'fusepy'}, 'python3-fusepy');
+    const disk = await oddDisk(parent, ['slow']);
+    cleanups.push(disk.remove);
+    const made = await readyWorld(disk.folder, {camera: {frameBytes: 40_000}});
+    let pulls = 0;
+    const {pull} = made.camera;
+    made.camera.pull = async (...given) => {
+      pulls += 1;
+      if (pulls === 1) throw new CameraFault('broken', 'The camera stumbled over its card.');
+      return pull(...given);
+    };
+    const {shoot} = await attempt(made, 1);
+    expect(shoot.attempts[0]!.stage).toBe('stopped');
+    await pause(500);
+    expect(pulls).toBe(1);
+  });
 });
 
 describe('a shoot that may not be written by this user', () => {
