@@ -77,6 +77,14 @@ describe("the Plan's values", () => {
     expect(lightA(draft).heightMetres).toBe(2.65);
   });
 
+  it('turns a light round as often as one likes, and it is still somewhere between −180° and 180°', () => {
+    const turned = stepped('B angle', 360 * 3 + 7, stepped('A angle', -189, plan)).rig.lights;
+    for (const {angleDegrees} of turned) {
+      expect(angleDegrees).toBeGreaterThan(-180);
+      expect(angleDegrees).toBeLessThanOrEqual(180);
+    }
+  });
+
   it('leads by no keys to a rig that a rig file may not hold', () => {
     const press = fc.tuple(fc.nat({max: 60}), fc.integer({min: -200, max: 200}));
     fc.assert(

@@ -21,7 +21,7 @@ const snootFor = (id: string, earlier: readonly Rig[]): Snoot =>
 /** Angle in −180° (not reached) to 180°, all the way round. */
 const nextAngle = (degrees: number, steps: number): number => {
   const turned = degrees + steps * 2;
-  return turned > 180 ? turned - 360 : turned <= -180 ? turned + 360 : turned;
+  return 180 - ((((180 - turned) % 360) + 360) % 360);
 };
 
 const millimetres = (value: number): string => `${printNumber(value, Number.isInteger(value) ? 0 : 1)} mm`;
