@@ -1,12 +1,14 @@
+import {floats} from './scratch.js';
+
 /**
  * Mean over squares of (2·radius + 1)², edges repeated.
  * @returns a new plane
  */
 export const boxMean = (plane: Float32Array, width: number, height: number, radius: number): Float32Array => {
-  const across = new Float32Array(plane.length);
+  const across = floats(plane.length);
   const part = 1 / (2 * radius + 1);
   for (let y = 0; y < height; y++) rowMeans(plane, across, y * width, width, radius, part);
-  const out = new Float32Array(plane.length);
+  const out = floats(plane.length);
   const sums = new Float64Array(width);
   for (let x = 0; x < width; x++) sums[x] = across[x]! * radius;
   for (let y = 0; y < radius; y++) {

@@ -9,6 +9,7 @@ import {placementOf} from './register/pose.js';
 import {ambientReading} from './room/ambient-reading.js';
 import {newLightGrid} from './room/new-light.js';
 import {spillReading} from './room/spill-reading.js';
+import {bytes, floats} from './scratch.js';
 import {expectedInWindow, relativeSharpness} from './sharpness.js';
 import {type Pops, type Solution, solveLights, totalPower} from './solve-lights.js';
 import {loneCandidates} from './trail/lone-trail.js';
@@ -66,7 +67,7 @@ const findLone = (frame: WorkImage, curve: ToneTable, regions: RegionMap) => {
   const {width, height} = frame;
   const luminance = luminanceThrough(frame, curve);
   const lone = loneCandidates(luminance, regions, width, height);
-  const none = {mask: new Uint8Array(luminance.length), own: luminance, sure: new Float32Array(luminance.length)};
+  const none = {mask: bytes(luminance.length), own: luminance, sure: floats(luminance.length)};
   return {candidates: lone ?? none, mask: lone ? trailMask(lone, regions, width, height) : none.mask};
 };
 

@@ -9,6 +9,7 @@ import {measureLight} from './measure-light.js';
 import {missingOf} from './missing.js';
 import type {PlateSet} from './plates.js';
 import {type PreparedPlates, preparePlates} from './prepared-plates.js';
+import {withoutScratch, withScratch} from './scratch.js';
 import {luminanceThrough, toWork, type WorkImage, workFactor} from './work-image.js';
 
 /** Measures one frame against the plates. */
@@ -21,16 +22,17 @@ export const measureFrame = async (
   const frame = await decodeFrame(file);
   const decodeMs = performance.now() - began;
   const face = zones?.face ?? plates?.zones?.face ?? guessZones(frame, plates).face;
-  const work = toWork(frame.image, workFactor(frame.image, face));
-  const prepared = preparedFor(plates ?? noPlates, work, face);
-  const plain = luminanceThrough(work, plainTable);
-  const light = measureLight(work, plain, prepared, anyCurve);
+  const measured = withScratch(() => {
+    const work = toWork(frame.image, workFactor(frame.image, face));
+    const prepared = withoutScratch(() => preparedFor(plates ?? noPlates, work, face));
+    const plain = luminanceThrough(work, plainTable);
+    return {...measureLight(work, plain, prepared, anyCurve), histogram: histogramOf(plain)};
+  });
   return {
     schema: 1,
     frame: {file: frame.label, width: frame.width, height: frame.height, ...frame.exif},
-    ...light,
-    histogram: histogramOf(plain),
-    missing: missingOf(frame, plates, zones ?? plates?.zones ?? null, light),
+    ...measured,
+    missing: missingOf(frame, plates, zones ?? plates?.zones ?? null, measured),
     timing: {decodeMs, measureMs: performance.now() - began - decodeMs},
   };
 };

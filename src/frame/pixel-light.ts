@@ -4,6 +4,7 @@ import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
 import type {PreparedPlates} from './prepared-plates.js';
 import {REGION, type RegionMap} from './regions.js';
 import type {Placement} from './register/pose.js';
+import {bytes, floats, integers} from './scratch.js';
 import type {WorkImage} from './work-image.js';
 
 /** A light that takes part: which of the plates' lights, how strong, and where its pops found the head. */
@@ -58,9 +59,9 @@ export type Known = {
 export const pixelLight = (frame: WorkImage, plates: PreparedPlates, known: Known, at: Int32Array): PixelLight => {
   const {lights, regions} = known;
   const cells = cellsOf(frame, lights, regions, at);
-  const seen = new Float32Array(3 * at.length);
-  const still = new Float32Array(3 * at.length);
-  const moved = new Float32Array(3 * at.length);
+  const seen = floats(3 * at.length);
+  const still = floats(3 * at.length);
+  const moved = floats(3 * at.length);
   channels.forEach((channel, c) => {
     const dark = plates.dark?.[channel] ?? null;
     const own = lights.map(({index}) => plates.lights[index]!.image[channel]);
@@ -119,10 +120,10 @@ const chosen = (
   at: Int32Array,
   {seen, still, moved}: Light,
 ): Pick<PixelLight, 'expected' | 'rest' | 'newLight' | 'isWall'> => {
-  const expected = new Float32Array(3 * at.length);
-  const rest = new Float32Array(3 * at.length);
-  const newLight = new Float32Array(at.length);
-  const isWall = new Uint8Array(at.length);
+  const expected = floats(3 * at.length);
+  const rest = floats(3 * at.length);
+  const newLight = floats(at.length);
+  const isWall = bytes(at.length);
   for (let i = 0, n = 0; i < at.length; i++, n += 3) {
     const pixel = at[i]!;
     const region = regions[pixel]!;
@@ -164,9 +165,9 @@ const cellsOf = (
 ): Cells[] =>
   lights.map(({placement: p}) => {
     const cells: Cells = {
-      corners: new Int32Array(at.length),
-      across: new Float32Array(at.length),
-      down: new Float32Array(at.length),
+      corners: integers(at.length),
+      across: floats(at.length),
+      down: floats(at.length),
     };
     const {corners, across, down} = cells;
     const [lastX, lastY] = [Math.max(0, width - 2), Math.max(0, height - 2)];

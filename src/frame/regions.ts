@@ -1,4 +1,5 @@
 import type {PixelEllipse} from './pixel-ellipse.js';
+import {bytes} from './scratch.js';
 
 /*
  * Where in the frame things are to be expected: the head, the body below it, the surroundings in which they may move, and
@@ -23,7 +24,7 @@ const bodyHalfWidth = (face: PixelEllipse, y: number): number => {
 
 /** Regions for a face ellipse in pixels. */
 export const regionMap = (face: PixelEllipse, width: number, height: number): RegionMap => {
-  const map = new Uint8Array(width * height);
+  const map = bytes(width * height);
   for (let y = 0; y < height; y++) {
     const row = y * width;
     const down = ((y - face.cy) / face.ry) ** 2;

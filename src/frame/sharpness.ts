@@ -1,6 +1,7 @@
 import {sampleAt} from './bilinear.js';
 import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
 import {MAD_TO_SIGMA, medianOf, quantile} from './robust.js';
+import {floats} from './scratch.js';
 
 /*
  * How sharp a head is, against what the plates would give in the same light: the energy of fine detail (variance of the
@@ -93,7 +94,7 @@ export const expectedInWindow = (
   width: number,
   height: number,
 ): Float32Array => {
-  const out = new Float32Array(width * height);
+  const out = floats(width * height);
   const [left, right] = [Math.max(0, Math.floor(face.cx - face.rx)), Math.min(width - 1, Math.ceil(face.cx + face.rx))];
   const [top, bottom] = [
     Math.max(0, Math.floor(face.cy - face.ry)),

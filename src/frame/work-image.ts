@@ -2,6 +2,7 @@ import type {Ellipse} from '../../shared/zones.js';
 import {fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
 import type {CodedImage} from './decode/coded.js';
 import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
+import {floats} from './scratch.js';
 
 /**
  * A picture at the size that is measured: one plane a channel, row by row, in code values of 0 to 255 with fractions
@@ -55,9 +56,9 @@ export const toWork = (
   const image: WorkImage = {
     width,
     height,
-    r: new Float32Array(width * height),
-    g: new Float32Array(width * height),
-    b: new Float32Array(width * height),
+    r: floats(width * height),
+    g: floats(width * height),
+    b: floats(width * height),
   };
   if (rgb instanceof Uint8Array && (factor === 2 || factor === 1.5)) {
     if (factor === 2) halved(rgb, sourceWidth, image);
@@ -147,7 +148,7 @@ const addRow16 = rowAdder();
 /** Linear luminance of every pixel through a tone curve. */
 export const luminanceThrough = ({r, g, b}: WorkImage, curve: ToneTable): Float32Array => {
   const fine = fineTable(curve);
-  const out = new Float32Array(r.length);
+  const out = floats(r.length);
   for (let at = 0; at < out.length; at++) {
     out[at] = LUMA_R * fineLight(fine, r[at]!) + LUMA_G * fineLight(fine, g[at]!) + LUMA_B * fineLight(fine, b[at]!);
   }
@@ -155,7 +156,7 @@ export const luminanceThrough = ({r, g, b}: WorkImage, curve: ToneTable): Float3
 };
 
 const resizedPlane = (plane: Float32Array, from: WorkImage, width: number, height: number): Float32Array => {
-  const out = new Float32Array(width * height);
+  const out = floats(width * height);
   for (let y = 0, at = 0; y < height; y++) {
     const sy = Math.min(from.height - 1, Math.max(0, ((y + 0.5) * from.height) / height - 0.5));
     const y0 = Math.min(from.height - 1, Math.floor(sy));

@@ -1,5 +1,6 @@
 import sharp, {type Metadata, type Sharp} from 'sharp';
 import {FrameFault, fileLabel} from '../fault.js';
+import {isPlainProfile} from './plain-profile.js';
 import {noPicture, type PictureSource} from './source.js';
 
 /** 268 MP, twice what the largest still cameras make; beyond it a file is a bomb. */
@@ -86,6 +87,7 @@ export const openPixels = async (path: string, source: PictureSource): Promise<O
     );
   }
   if (!width || !height) throw damaged(path);
+  const ignoreIcc = space === 'srgb' && metadata.icc !== undefined && (await isPlainProfile(metadata.icc));
   const foreignTurn = metadata.orientation === undefined ? source.orientation : null;
   const sideways = isSideways(metadata.orientation ?? foreignTurn ?? 1);
   return {
@@ -94,7 +96,7 @@ export const openPixels = async (path: string, source: PictureSource): Promise<O
     exif: metadata.exif ? withoutMark(metadata.exif) : null,
     depth: depth === 'uchar' || depth === 'char' ? 8 : 16,
     sized(maxWidth, maxHeight) {
-      const base = sharp(source.picture, options);
+      const base = sharp(source.picture, {...options, ignoreIcc});
       const upright = foreignTurn === null ? base.autoOrient() : oriented(base, foreignTurn);
       const box =
         foreignTurn !== null && sideways ? ([maxHeight, maxWidth] as const) : ([maxWidth, maxHeight] as const);

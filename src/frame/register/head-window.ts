@@ -2,6 +2,7 @@ import {boxMean} from '../box-mean.js';
 import {lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
+import {floats} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
 
 /*
@@ -36,7 +37,7 @@ export const ellipseIn = ({left, top, step}: HeadWindow, face: PixelEllipse): Pi
 export const windowLuminance = (image: WorkImage, window: HeadWindow, curve: ToneTable): Float32Array => {
   const {left, top, step, width, height} = window;
   const along = Math.max(1, Math.round(step));
-  const out = new Float32Array(width * height);
+  const out = floats(width * height);
   const columns = new Int32Array(width * along);
   for (let x = 0; x < width; x++) {
     for (let n = 0; n < along; n++) {

@@ -1,4 +1,5 @@
 import {sampleAt} from '../bilinear.js';
+import {floats} from '../scratch.js';
 import {coarseShift, headSpectrum} from './coarse-shift.js';
 import {type HeadPlates, REGISTER_FLOOR} from './head-plates.js';
 import type {Smoothed} from './head-window.js';
@@ -13,7 +14,7 @@ const FARTHEST = 1;
 /** What is left of the frame's head when one set of pops is taken away. */
 const leftOver = (plates: HeadPlates, frame: Float32Array, {poses, power}: Refined): Float32Array => {
   const {width, height} = plates.window;
-  const left = new Float32Array(width * height);
+  const left = floats(width * height);
   const placements = poses.map(placementOf);
   for (let y = 0, at = 0; y < height; y++) {
     for (let x = 0; x < width; x++, at++) {

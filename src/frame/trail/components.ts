@@ -1,3 +1,5 @@
+import {integers} from '../scratch.js';
+
 /** Regions of touching pixels. */
 export type Components = {
   /** 0 where there is none, else the component's number from 1 on. */
@@ -12,7 +14,7 @@ export type Components = {
  * @param neighbours 4 (edges) or 8 (corners too)
  */
 export const connectedComponents = (mask: Uint8Array, width: number, neighbours: 4 | 8): Components => {
-  const labels = new Int32Array(mask.length);
+  const labels = integers(mask.length);
   const areas: number[] = [];
   // Where to look from a pixel: first along its row, then above and below; corners only among eight neighbours.
   const reach = neighbours === 8 ? 1 : 0;

@@ -1,7 +1,9 @@
+import {bytes} from '../scratch.js';
+
 /** Marks every pixel within a square of (2·radius + 1)² around a marked one. */
 export const dilated = (mask: Uint8Array, width: number, height: number, radius: number): Uint8Array => {
-  const across = new Uint8Array(mask.length);
-  const out = new Uint8Array(mask.length);
+  const across = bytes(mask.length);
+  const out = bytes(mask.length);
   for (let y = 0; y < height; y++) {
     const row = y * width;
     let until = -1;

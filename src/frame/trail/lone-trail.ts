@@ -1,6 +1,7 @@
 import {boxMean} from '../box-mean.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {quantile} from '../robust.js';
+import {bytes, floats} from '../scratch.js';
 import {type Candidates, TRAIL_LIGHT} from './own-light.js';
 
 /*
@@ -29,9 +30,9 @@ export const loneCandidates = (
   for (let at = 0; at < luminance.length; at += 17) if (regions[at] === REGION.wall) wall.push(luminance[at]!);
   if (wall.length < 50 || !(quantile(wall, MOST) < DARK_WALL)) return null;
   const around = boxMean(luminance, width, height, Math.max(2, Math.round(SURROUNDINGS * Math.max(width, height))));
-  const mask = new Uint8Array(luminance.length);
-  const own = new Float32Array(luminance.length);
-  const sure = new Float32Array(luminance.length);
+  const mask = bytes(luminance.length);
+  const own = floats(luminance.length);
+  const sure = floats(luminance.length);
   for (let at = 0; at < luminance.length; at++) {
     own[at] = luminance[at]! - Math.min(around[at]!, 0.5 * luminance[at]!);
     if (regions[at] !== REGION.wall && regions[at] !== REGION.near) continue;

@@ -5,6 +5,7 @@ import type {PixelEllipse} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf} from '../robust.js';
+import {bytes, floats, integers} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
 import {brightestAround, ridgeDistances, standsOut} from './ridge.js';
 
@@ -97,7 +98,7 @@ const usualRest = (light: PixelLight, restAt: RestAt, regions: RegionMap, width:
 
 /** Where each pixel of the frame stands among those that were looked at, from 1 on; 0 for the others. */
 const orderOf = ({at}: PixelLight, size: number): Int32Array => {
-  const order = new Int32Array(size);
+  const order = integers(size);
   for (let i = 0; i < at.length; i++) order[at[i]!] = i + 1;
   return order;
 };
@@ -139,15 +140,15 @@ export const trailCandidates = (
   const {newLight} = light;
   const order = orderOf(light, size);
   const restAt = restAround(light, order, width, height);
-  const own = new Float32Array(size);
-  const expected = new Float32Array(size);
+  const own = floats(size);
+  const expected = floats(size);
   for (let i = 0; i < count; i++) {
     own[light.at[i]!] = luminance(light.rest, i);
     expected[light.at[i]!] = luminance(light.expected, i);
   }
   const rest = boxMean(own, width, height, 1);
   const usual = usualRest(light, restAt, regions, width);
-  const gains = new Float32Array(size);
+  const gains = floats(size);
   for (let i = 0; i < count; i++) {
     const at = light.at[i]!;
     if (regions[at] !== REGION.wall) gains[at] = gainOf(rest[at]!, expected[at]! + newLight[i]!);
@@ -158,8 +159,8 @@ export const trailCandidates = (
   const distances = ridgeDistances(width, height);
   const chin = face.cy + CHIN * face.ry;
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
-  const mask = new Uint8Array(size);
-  const sure = new Float32Array(size);
+  const mask = bytes(size);
+  const sure = floats(size);
   for (let i = 0; i < count; i++) {
     const at = light.at[i]!;
     if (own[at]! <= TRAIL_LIGHT) continue;

@@ -1,4 +1,5 @@
 import {REGION, type RegionMap} from '../regions.js';
+import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
 import {dilated} from './dilate.js';
 import type {Candidates} from './own-light.js';
@@ -120,7 +121,7 @@ const grouped = (
     const x = at % width;
     return Math.floor((at - x) / width / cell) * columns + Math.floor(x / cell);
   };
-  const cells = new Uint8Array(columns * rows);
+  const cells = bytes(columns * rows);
   for (const at of pixels) cells[cellOf(at)] = 1;
   const reach = Math.max(1, Math.round(gap / 2 / cell - 0.25));
   const {labels, areas} = connectedComponents(dilated(cells, columns, rows, reach), columns, 4);
@@ -130,7 +131,7 @@ const grouped = (
 /** The trail's pixels. */
 export const trailMask = (candidates: Candidates, regions: RegionMap, width: number, height: number): Uint8Array => {
   const edge = Math.max(width, height);
-  const mask = new Uint8Array(candidates.mask.length);
+  const mask = bytes(candidates.mask.length);
   const pixels = marked(candidates.mask);
   if (pixels.length === 0) return mask;
   const measured = (of: Int32Array, labels: Int32Array, count: number): Shape[] =>
