@@ -67,7 +67,12 @@ const findLone = (frame: WorkImage, curve: ToneTable, regions: RegionMap) => {
   const {width, height} = frame;
   const luminance = luminanceThrough(frame, curve);
   const lone = loneCandidates(luminance, regions, width, height);
-  const none = {mask: bytes(luminance.length), own: luminance, sure: floats(luminance.length)};
+  const none = {
+    pixels: new Int32Array(0),
+    mask: bytes(luminance.length),
+    own: luminance,
+    sure: floats(luminance.length),
+  };
   return {candidates: lone ?? none, mask: lone ? trailMask(lone, regions, width, height) : none.mask};
 };
 

@@ -1,7 +1,7 @@
 /** Moves the n-th smallest value to its place (Hoare's selection); those before it are no larger, those after no smaller. */
-const select = (values: Float64Array, n: number): number => {
+const select = (values: Float64Array, count: number, n: number): number => {
   let low = 0;
-  let high = values.length - 1;
+  let high = count - 1;
   while (low < high) {
     const pivot = values[(low + high) >> 1]!;
     let i = low;
@@ -24,15 +24,21 @@ const select = (values: Float64Array, n: number): number => {
 /** The value below which this part (0..1) of the values lies, between neighbours linearly. NaN of nothing. */
 export const quantile = (values: ArrayLike<number>, part: number): number => {
   if (values.length === 0) return Number.NaN;
-  const copy = new Float64Array(values);
-  const place = part * (copy.length - 1);
+  const count = values.length;
+  if (sorting.length < count) sorting = new Float64Array(2 * count);
+  const copy = sorting;
+  for (let i = 0; i < count; i++) copy[i] = values[i]!;
+  const place = part * (count - 1);
   const low = Math.floor(place);
-  const at = select(copy, low);
+  const at = select(copy, count, low);
   if (place === low) return at;
   let next = Number.POSITIVE_INFINITY;
-  for (let i = low + 1; i < copy.length; i++) if (copy[i]! < next) next = copy[i]!;
+  for (let i = low + 1; i < count; i++) if (copy[i]! < next) next = copy[i]!;
   return at + (place - low) * (next - at);
 };
+
+/** Where values are put in order; asked for so often that it is kept. */
+let sorting = new Float64Array(1024);
 
 export const medianOf = (values: ArrayLike<number>): number => quantile(values, 0.5);
 
@@ -49,10 +55,11 @@ export const madSigma = (values: ArrayLike<number>): number => {
 
 /** Median of the absolute values. */
 export const medianSize = (values: ArrayLike<number>): number => {
-  const sizes = new Float64Array(values);
-  for (let i = 0; i < sizes.length; i++) sizes[i] = Math.abs(sizes[i]!);
-  return medianOf(sizes);
+  if (sizes.length < values.length) sizes = new Float64Array(2 * values.length);
+  for (let i = 0; i < values.length; i++) sizes[i] = Math.abs(values[i]!);
+  return medianOf(sizes.subarray(0, values.length));
 };
+let sizes = new Float64Array(1024);
 
 /** Tukey's biweight: 1 for a residual of 0, 0 beyond 4.685 σ. */
 export const biweight = (residual: number, sigma: number): number => {

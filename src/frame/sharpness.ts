@@ -50,7 +50,7 @@ export const relativeSharpness = (
   face: PixelEllipse,
   skip: (at: number) => boolean,
 ): number | null => {
-  const most = width * height;
+  const most = Math.min(width * height, Math.ceil((2 * face.rx + 2) * (2 * face.ry + 2)));
   const all = new Float64Array(most);
   const wanted = new Float64Array(most);
   let count = 0;
@@ -100,10 +100,11 @@ export const expectedInWindow = (
     Math.max(0, Math.floor(face.cy - face.ry)),
     Math.min(height - 1, Math.ceil(face.cy + face.ry)),
   ];
-  planes.forEach((plane, k) => {
+  for (let k = 0; k < planes.length; k++) {
+    const plane = planes[k]!;
     const p = places[k]!;
     const own = power[k]!;
-    if (!(own > 0)) return;
+    if (!(own > 0)) continue;
     for (let y = top; y <= bottom; y++) {
       for (let x = left; x <= right; x++) {
         const at = y * width + x;
@@ -111,6 +112,6 @@ export const expectedInWindow = (
         out[at] = out[at]! + own * value;
       }
     }
-  });
+  }
   return out;
 };

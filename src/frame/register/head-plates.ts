@@ -2,7 +2,15 @@ import type {ToneTable} from '../curve/tone-curve.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
 import type {WorkImage} from '../work-image.js';
 import {coarseShift, headSpectrum} from './coarse-shift.js';
-import {ellipseIn, type HeadWindow, type Smoothed, smoothedTwice, windowAbout, windowLuminance} from './head-window.js';
+import {
+  difference,
+  ellipseIn,
+  type HeadWindow,
+  type Smoothed,
+  smoothedTwice,
+  windowAbout,
+  windowLuminance,
+} from './head-window.js';
 import type {Spectrum} from './phase-correlation.js';
 
 /** Light below which differences on the head don't count when it is found. */
@@ -70,11 +78,7 @@ export const headPlates = (
   const inWindow = ellipseIn(window, face);
   const darkPlane = dark ? windowLuminance(dark, window, curve) : new Float32Array(width * height);
   const smoothed = lights.map(image => {
-    const plane = windowLuminance(image, window, curve);
-    return smoothedTwice(
-      plane.map((value, at) => value - darkPlane[at]!),
-      window,
-    );
+    return smoothedTwice(difference(windowLuminance(image, window, curve), darkPlane), window);
   });
   const together = new Float32Array(width * height);
   for (const {smooth} of smoothed) {
@@ -102,9 +106,5 @@ export const headPlates = (
 
 /** The head in a frame: its luminance beyond the dark plate's. */
 export const headOf = (frame: WorkImage, {window, dark}: HeadPlates, curve: ToneTable): Smoothed => {
-  const plane = windowLuminance(frame, window, curve);
-  return smoothedTwice(
-    plane.map((value, at) => value - dark[at]!),
-    window,
-  );
+  return smoothedTwice(difference(windowLuminance(frame, window, curve), dark), window);
 };

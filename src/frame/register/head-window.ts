@@ -66,11 +66,18 @@ export const windowLuminance = (image: WorkImage, window: HeadWindow, curve: Ton
   return out;
 };
 
+/** One plane less another. */
+export const difference = (one: Float32Array, other: Float32Array): Float32Array => {
+  const out = floats(one.length);
+  for (let at = 0; at < out.length; at++) out[at] = one[at]! - other[at]!;
+  return out;
+};
+
 /** A plane smoothed a little, smoothed more, and the detail that the second loses. */
 export type Smoothed = {smooth: Float32Array; smoother: Float32Array; detail: Float32Array};
 
 export const smoothedTwice = (plane: Float32Array, {width, height}: HeadWindow): Smoothed => {
   const smooth = boxMean(plane, width, height, 1);
   const smoother = boxMean(smooth, width, height, 4);
-  return {smooth, smoother, detail: smooth.map((value, at) => value - smoother[at]!)};
+  return {smooth, smoother, detail: difference(smooth, smoother)};
 };

@@ -16,10 +16,19 @@ export type Shift = {
   peak: number;
 };
 
+/** Transforms by their size: what one is made of costs more than to use it. */
+const transforms = new Map<number, {fft: FFT; line: Float64Array; out: Float64Array}>();
+const transformOf = (size: number) => {
+  let known = transforms.get(size);
+  if (!known) {
+    known = {fft: new FFT(size), line: new Float64Array(2 * size), out: new Float64Array(2 * size)};
+    transforms.set(size, known);
+  }
+  return known;
+};
+
 const transform2d = ({size, values}: Spectrum, inverse: boolean): Spectrum => {
-  const fft = new FFT(size);
-  const line = new Float64Array(2 * size);
-  const out = new Float64Array(2 * size);
+  const {fft, line, out} = transformOf(size);
   const result = new Float64Array(values.length);
   const run = (): void => {
     if (inverse) fft.inverseTransform(out, line);

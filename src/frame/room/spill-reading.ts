@@ -14,7 +14,7 @@ const onBlocks = (wall: WallPlates, index: number, curve: ToneTable): Float64Arr
     const plane = wall.lights[index]![c]!;
     const dark = wall.dark?.[c] ?? null;
     for (let at = 0; at < plane.length; at++) {
-      const block = Math.floor(at / PLACES);
+      const block = (at / PLACES) | 0;
       const own = lightAt(curve, plane[at]!) - (dark ? lightAt(curve, dark[at]!) : 0);
       out[block] = out[block]! + (weight * own) / PLACES;
     }

@@ -11,15 +11,23 @@ export type Components = {
 /**
  * Labels connected components by flooding.
  * @param mask pixels that count, row by row
+ * @param seeds where to look for components, in rising order, if not everywhere
  * @param neighbours 4 (edges) or 8 (corners too)
  */
-export const connectedComponents = (mask: Uint8Array, width: number, neighbours: 4 | 8): Components => {
+export const connectedComponents = (
+  mask: Uint8Array,
+  width: number,
+  neighbours: 4 | 8,
+  seeds?: Int32Array,
+): Components => {
   const labels = integers(mask.length);
   const areas: number[] = [];
   // Where to look from a pixel: first along its row, then above and below; corners only among eight neighbours.
   const reach = neighbours === 8 ? 1 : 0;
   let stack = new Int32Array(1024);
-  for (let seed = 0; seed < mask.length; seed++) {
+  const count = seeds?.length ?? mask.length;
+  for (let n = 0; n < count; n++) {
+    const seed = seeds ? seeds[n]! : n;
     if (mask[seed] === 0 || labels[seed] !== 0) continue;
     const label = areas.length + 1;
     let area = 0;

@@ -27,3 +27,18 @@ export const dilated = (mask: Uint8Array, width: number, height: number, radius:
   }
   return out;
 };
+
+/** The same for squares of 3 × 3 pixels around a few marked ones. */
+export const squaresAround = (pixels: Int32Array, width: number, height: number): Uint8Array => {
+  const out = bytes(width * height);
+  for (let i = 0; i < pixels.length; i++) {
+    const at = pixels[i]!;
+    const x = at % width;
+    const left = x > 0 ? 1 : 0;
+    const right = x < width - 1 ? 1 : 0;
+    for (let row = Math.max(x, at - width); row <= at + width && row < out.length; row += width) {
+      for (let near = row - left; near <= row + right; near++) out[near] = 1;
+    }
+  }
+  return out;
+};

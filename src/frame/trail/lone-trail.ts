@@ -1,7 +1,7 @@
 import {boxMean} from '../box-mean.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {quantile} from '../robust.js';
-import {bytes, floats} from '../scratch.js';
+import {bytes, floats, integers} from '../scratch.js';
 import {type Candidates, TRAIL_LIGHT} from './own-light.js';
 
 /*
@@ -33,13 +33,16 @@ export const loneCandidates = (
   const mask = bytes(luminance.length);
   const own = floats(luminance.length);
   const sure = floats(luminance.length);
+  const pixels = integers(luminance.length);
+  let found = 0;
   for (let at = 0; at < luminance.length; at++) {
     own[at] = luminance[at]! - Math.min(around[at]!, 0.5 * luminance[at]!);
     if (regions[at] !== REGION.wall && regions[at] !== REGION.near) continue;
     if (own[at]! > TRAIL_LIGHT && luminance[at]! > ABOVE * around[at]!) {
       mask[at] = 2;
       sure[at] = own[at]! / TRAIL_LIGHT;
+      pixels[found++] = at;
     }
   }
-  return {mask, own, sure};
+  return {pixels: pixels.subarray(0, found), mask, own, sure};
 };

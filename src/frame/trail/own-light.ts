@@ -1,4 +1,3 @@
-import {boxMean} from '../box-mean.js';
 import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
@@ -14,6 +13,8 @@ export const TRAIL_LIGHT = 0.18 * 2 ** -3;
 
 /** Candidates for the trail. */
 export type Candidates = {
+  /** Which pixels are candidates, in their order. */
+  pixels: Int32Array;
   /** 0: no; 1: its own light is above the trail's least; 2: and it stands out beyond doubt. */
   mask: Uint8Array;
   /** Luminance beyond what plates and new room light explain; 0 on the wall where the whole pixel is darker than a trail. */
@@ -103,6 +104,32 @@ const orderOf = ({at}: PixelLight, size: number): Int32Array => {
   return order;
 };
 
+/** The plane's mean over 3 × 3 pixels, edges repeated, where all but these pixels are 0. */
+const meansOf = (plane: Float32Array, pixels: Int32Array, width: number, height: number): Float32Array => {
+  const out = floats(plane.length);
+  for (let i = 0; i < pixels.length; i++) {
+    const at = pixels[i]!;
+    const part = plane[at]! / 9;
+    const x = at % width;
+    const y = (at - x) / width;
+    for (let row = -1; row <= 1; row++) {
+      for (let column = -1; column <= 1; column++) {
+        const [ox, oy] = [x + column, y + row];
+        if (ox < 0 || oy < 0 || ox >= width || oy >= height) continue;
+        const to = oy * width + ox;
+        // At the frame's edge a pixel stands for what would lie beyond it too.
+        const times = onceMore(ox, x, width) * onceMore(oy, y, height);
+        out[to] = out[to]! + times * part;
+      }
+    }
+  }
+  return out;
+};
+
+/** How often a place looks at another along one edge: at itself twice where it is the first or last. */
+const onceMore = (from: number, to: number, size: number): number =>
+  from === to && (from === 0 || from === size - 1) ? (size === 1 ? 3 : 2) : 1;
+
 /** The rest's mean over 3 × 3 pixels, edges repeated; what isn't known counts as 0. */
 const restAround =
   (light: PixelLight, order: Int32Array, width: number, height: number): RestAt =>
@@ -146,7 +173,7 @@ export const trailCandidates = (
     own[light.at[i]!] = luminance(light.rest, i);
     expected[light.at[i]!] = luminance(light.expected, i);
   }
-  const rest = boxMean(own, width, height, 1);
+  const rest = meansOf(own, light.at, width, height);
   const usual = usualRest(light, restAt, regions, width);
   const gains = floats(size);
   for (let i = 0; i < count; i++) {
@@ -161,6 +188,8 @@ export const trailCandidates = (
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
   const mask = bytes(size);
   const sure = floats(size);
+  const pixels = integers(count);
+  let found = 0;
   for (let i = 0; i < count; i++) {
     const at = light.at[i]!;
     if (own[at]! <= TRAIL_LIGHT) continue;
@@ -192,8 +221,9 @@ export const trailCandidates = (
     if (mayBeBody && brightestAround(expected, width, height, at, bodyMoves) >= expected[at]! + above) continue;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
+    pixels[found++] = at;
   }
-  return {mask, own, sure};
+  return {pixels: pixels.subarray(0, found), mask, own, sure};
 };
 
 const noiseOf = (light: PixelLight, i: number): number =>

@@ -1,7 +1,7 @@
 import {REGION, type RegionMap} from '../regions.js';
 import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
-import {dilated} from './dilate.js';
+import {dilated, squaresAround} from './dilate.js';
 import type {Candidates} from './own-light.js';
 import {lengthOf, type Shape, shapesOf} from './shapes.js';
 
@@ -97,13 +97,6 @@ const doubtful = (
   );
 };
 
-/** Places of the pixels that are marked. */
-const marked = (mask: Uint8Array): Int32Array => {
-  const places: number[] = [];
-  for (let at = 0; at < mask.length; at++) if (mask[at] !== 0) places.push(at);
-  return Int32Array.from(places);
-};
-
 /** How many cells of the grid on which groups are found make half the gap between dashes. */
 const CELLS = 3;
 
@@ -132,14 +125,14 @@ const grouped = (
 export const trailMask = (candidates: Candidates, regions: RegionMap, width: number, height: number): Uint8Array => {
   const edge = Math.max(width, height);
   const mask = bytes(candidates.mask.length);
-  const pixels = marked(candidates.mask);
+  const {pixels} = candidates;
   if (pixels.length === 0) return mask;
   const measured = (of: Int32Array, labels: Int32Array, count: number): Shape[] =>
     shapesOf(candidates, of, labels, count, regions, width, height);
-  const parts = connectedComponents(candidates.mask, width, 8);
+  const parts = connectedComponents(candidates.mask, width, 8, pixels);
   const partOf = pixels.map(at => parts.labels[at]!);
   const shapes = measured(pixels, partOf, parts.areas.length);
-  const joined = connectedComponents(dilated(candidates.mask, width, height, 1), width, 4);
+  const joined = connectedComponents(squaresAround(pixels, width, height), width, 4, pixels);
   const joinedOf = pixels.map(at => joined.labels[at]!);
   const isDoubtful = doubtful(candidates, pixels, joinedOf, joined.areas.length, regions);
   // Soft light is no part of a trail, however long the trail beside it.

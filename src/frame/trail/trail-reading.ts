@@ -33,7 +33,7 @@ export const trailReading = (
   const heads = 2 * face.ry;
   const directions = new Array<boolean>(DIRECTIONS).fill(false);
   const brightest = new Float64Array(DIRECTIONS);
-  const levels: number[] = [];
+  const lights: number[] = [];
   let pixels = 0;
   let clipped = 0;
   let inside = 0;
@@ -50,7 +50,7 @@ export const trailReading = (
     sumX += x;
     sumY += y;
     if (seen[at]! >= 0.98) clipped++;
-    levels.push(levelEv(own[at]!));
+    lights.push(own[at]!);
     const dx = x - face.cx;
     const dy = y - face.cy;
     if (radiiSquared(face, x, y) <= 1) {
@@ -81,7 +81,7 @@ export const trailReading = (
     offset: {x: (sumX / pixels - face.cx) / heads, y: (sumY / pixels - face.cy) / heads},
     clippedFraction: clipped / pixels,
     crossingAt: inside > 0 ? {x: (insideX / inside + 0.5) / width, y: (insideY / inside + 0.5) / height} : null,
-    levelEv: medianOf(levels),
+    levelEv: levelEv(medianOf(lights)),
     unevenEv: unevenness(brightest),
     directions,
   };
