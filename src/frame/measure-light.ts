@@ -7,7 +7,7 @@ import type {PreparedPlates} from './prepared-plates.js';
 import {type RegionMap, regionMap} from './regions.js';
 import {placementOf} from './register/pose.js';
 import {ambientReading} from './room/ambient-reading.js';
-import {newLightGrid} from './room/new-light.js';
+import {newLightGrid} from './room/new-light-grid.js';
 import {spillReading} from './room/spill-reading.js';
 import {bytes, floats} from './scratch.js';
 import {expectedInWindow, relativeSharpness} from './sharpness.js';
@@ -49,10 +49,10 @@ export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: So
   const regions = regionMap(solution.face, width, height);
   if (plates.lights.length === 0) return findLone(frame, fit.curve, regions);
   const lights = activeLights(second ? [first, second] : [first]);
-  const newLightAt = newLightGrid(solution.newLight, width, height);
+  const newLight = newLightGrid(solution.newLight, width, height);
   const {face} = solution;
   const pixels = pixelsToExplain(frame, fit.curve, regions);
-  const explained = pixelLight(frame, plates, {lights, newLightAt, curve: fit.curve, regions, face}, pixels);
+  const explained = pixelLight(frame, plates, {lights, newLight, curve: fit.curve, regions, face}, pixels);
   const candidates = trailCandidates(
     explained,
     Math.max(plates.brightestReflectance, solution.pattern),

@@ -1,9 +1,10 @@
-import {codeNoise} from './code-noise.js';
 import {fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
+import {type Doubts, doubtsOf} from './pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
 import type {PreparedPlates} from './prepared-plates.js';
 import {REGION, type RegionMap} from './regions.js';
 import type {Placement} from './register/pose.js';
+import {type NewLightGrid, newLightAt} from './room/new-light-grid.js';
 import {bytes, floats, integers} from './scratch.js';
 import type {WorkImage} from './work-image.js';
 
@@ -24,12 +25,8 @@ export type PixelLight = {
   newLight: Float32Array;
   /** Which pixels are taken to be the wall's. */
   isWall: Uint8Array;
-  /** How much the expected luminance changes within the i-th pixel: what a misplaced head would do. */
-  roughOf(i: number): number;
-  /** Whether a light that was weaker than on its plate is clipped there: the plate then says only what it gives at least. */
-  isClipped(i: number): boolean;
-  /** σ of the i-th pixel's rest by noise in frame and plates, in one channel. */
-  noiseOf(i: number, channel: number): number;
+  /** What tells how uncertain the rest is. */
+  doubts: Doubts;
 };
 
 const channels = ['r', 'g', 'b'] as const;
@@ -39,13 +36,10 @@ const ALL_HEAD = 0.85;
 /** By so much better must the wall explain a pixel that is rather the sitter's. */
 const BETTER = 0.6;
 
-/** New room light by place in pixels, linear luminance. */
-export type NewLightAt = (x: number, y: number) => number;
-
 /** Everything that a frame's light is made of, as far as it is known. */
 export type Known = {
   lights: readonly ActiveLight[];
-  newLightAt: NewLightAt;
+  newLight: NewLightGrid;
   curve: ToneTable;
   regions: RegionMap;
   /** The face ellipse in the frame. */
@@ -67,7 +61,8 @@ export const pixelLight = (frame: WorkImage, plates: PreparedPlates, known: Know
     const own = lights.map(({index}) => plates.lights[index]!.image[channel]);
     fillChannel({seen: frame[channel], dark, own}, known, cells, frame, at, {seen, still, moved}, c);
   });
-  return {at, ...chosen(frame, plates, known, at, {seen, still, moved}), ...doubtsOf(frame, plates, known, at)};
+  const doubts = doubtsOf(frame, plates, lights, known.curve, regions, at);
+  return {at, ...chosen(frame, plates, known, at, {seen, still, moved}), doubts};
 };
 
 /** One channel of frame and plates. */
@@ -116,7 +111,7 @@ const fillChannel = (
 const chosen = (
   {width}: WorkImage,
   {reflectance}: PreparedPlates,
-  {newLightAt, regions, face}: Known,
+  {newLight: grid, regions, face}: Known,
   at: Int32Array,
   {seen, still, moved}: Light,
 ): Pick<PixelLight, 'expected' | 'rest' | 'newLight' | 'isWall'> => {
@@ -129,7 +124,7 @@ const chosen = (
     const region = regions[pixel]!;
     const x = pixel % width;
     const y = (pixel - x) / width;
-    const onSitter = newLightAt(x, y);
+    const onSitter = newLightAt(grid, x, y);
     // Where the wall reflects more it also shows more of the new light. That it reflects less is not relied on.
     const onWall = onSitter * Math.max(1, reflectance[pixel]!);
     let wall = region === REGION.wall;
@@ -157,98 +152,25 @@ const chosen = (
 type Cells = {corners: Int32Array; across: Float32Array; down: Float32Array};
 
 /** Where each light's pose finds the pixels about the sitter on its plate. Edges are repeated. */
-const cellsOf = (
-  {width, height}: WorkImage,
-  lights: readonly ActiveLight[],
-  regions: RegionMap,
-  at: Int32Array,
-): Cells[] =>
-  lights.map(({placement: p}) => {
-    const cells: Cells = {
-      corners: integers(at.length),
-      across: floats(at.length),
-      down: floats(at.length),
-    };
-    const {corners, across, down} = cells;
-    const [lastX, lastY] = [Math.max(0, width - 2), Math.max(0, height - 2)];
-    for (let i = 0; i < at.length; i++) {
-      const pixel = at[i]!;
-      if (regions[pixel] === REGION.wall) continue;
-      const x = pixel % width;
-      const y = (pixel - x) / width;
-      const cx = Math.max(0, Math.min(width - 1, p.ax * x + p.bx * y + p.cx));
-      const cy = Math.max(0, Math.min(height - 1, p.ay * x + p.by * y + p.cy));
-      const x0 = Math.min(cx | 0, lastX);
-      const y0 = Math.min(cy | 0, lastY);
-      corners[i] = y0 * width + x0;
-      across[i] = cx - x0;
-      down[i] = cy - y0;
-    }
-    return cells;
-  });
+const cellsOf = (frame: WorkImage, lights: readonly ActiveLight[], regions: RegionMap, at: Int32Array): Cells[] =>
+  lights.map(({placement}) => cellsThrough(placement, frame, regions, at));
 
-/** What a pixel's rest is uncertain by; asked for few of them. */
-const doubtsOf = (
-  frame: WorkImage,
-  plates: PreparedPlates,
-  {lights, curve, regions}: Known,
-  at: Int32Array,
-): Pick<PixelLight, 'roughOf' | 'noiseOf' | 'isClipped'> => {
-  const {width, height} = frame;
-  const platesNoise = lights.map(({index, power}) => power * plates.codeNoise[index]!);
-  const ownNoise = codeNoise(frame);
-  const slopes = Float32Array.from({length: 256}, (_, code) => {
-    const low = Math.min(254, code);
-    return (curve[low + 1]! - curve[low]!) ** 2;
-  });
-  const seen = channels.map(channel => frame[channel]);
-  const own = channels.map(channel => lights.map(({index}) => plates.lights[index]!.image[channel]));
-  /** Where on a light's plate the i-th pixel is found. */
-  const placeOf = (i: number, {placement: p}: ActiveLight): number => {
+const cellsThrough = (p: Placement, {width, height}: WorkImage, regions: RegionMap, at: Int32Array): Cells => {
+  const cells: Cells = {corners: integers(at.length), across: floats(at.length), down: floats(at.length)};
+  const {corners, across, down} = cells;
+  const [lastX, lastY] = [Math.max(0, width - 2), Math.max(0, height - 2)];
+  for (let i = 0; i < at.length; i++) {
     const pixel = at[i]!;
-    if (regions[pixel] === REGION.wall) return pixel;
+    if (regions[pixel] === REGION.wall) continue;
     const x = pixel % width;
     const y = (pixel - x) / width;
     const cx = Math.max(0, Math.min(width - 1, p.ax * x + p.bx * y + p.cx));
     const cy = Math.max(0, Math.min(height - 1, p.ay * x + p.by * y + p.cy));
-    return (cy | 0) * width + (cx | 0);
-  };
-  return {
-    roughOf: i => lights.reduce((sum, light) => sum + light.power * plates.rough[light.index]![placeOf(i, light)]!, 0),
-    isClipped: i =>
-      lights.some(light => {
-        if (light.power > AS_STRONG) return false;
-        const {image} = plates.lights[light.index]!;
-        const place = placeOf(i, light);
-        return channels.some(name => brightestOf(image[name], width, height, place) >= CLIPPED);
-      }),
-    noiseOf(i, channel) {
-      const pixel = at[i]!;
-      let noise = ownNoise * ownNoise * slopes[seen[channel]![pixel]! | 0]!;
-      const planes = own[channel]!;
-      for (let k = 0; k < planes.length; k++) {
-        const code = planes[k]![pixel]! | 0;
-        noise += platesNoise[k]! * platesNoise[k]! * slopes[code]!;
-      }
-      return Math.sqrt(noise);
-    },
-  };
-};
-
-/** A light of this part of its plate's power clips what it clipped there. */
-const AS_STRONG = 0.95;
-/** Code values from here on may be clipped. */
-const CLIPPED = 250;
-
-/** The most of 3 × 3 pixels. */
-const brightestOf = (plane: Float32Array, width: number, height: number, place: number): number => {
-  const x = place % width;
-  const y = (place - x) / width;
-  let most = 0;
-  for (let row = Math.max(0, y - 1); row <= Math.min(height - 1, y + 1); row++) {
-    for (let column = Math.max(0, x - 1); column <= Math.min(width - 1, x + 1); column++) {
-      most = Math.max(most, plane[row * width + column]!);
-    }
+    const x0 = Math.min(cx | 0, lastX);
+    const y0 = Math.min(cy | 0, lastY);
+    corners[i] = y0 * width + x0;
+    across[i] = cx - x0;
+    down[i] = cy - y0;
   }
-  return most;
+  return cells;
 };

@@ -55,7 +55,8 @@ const rowsOf = (added: readonly AddedLight[], length: number): Rows => {
   const which = new Uint8Array(start[length]!);
   const values = new Float64Array(start[length]!);
   const next = start.slice();
-  added.forEach(({shape}, k) => {
+  for (let k = 0; k < added.length; k++) {
+    const {shape} = added[k]!;
     for (let i = 0; i < length; i++) {
       if (shape[i] === 0) continue;
       const at = next[i]!;
@@ -63,7 +64,7 @@ const rowsOf = (added: readonly AddedLight[], length: number): Rows => {
       values[at] = shape[i]!;
       next[i] = at + 1;
     }
-  });
+  }
   return {start, which, values};
 };
 
@@ -115,10 +116,11 @@ const residualsOf = ({rows}: FitData, seen: SeenThrough, solution: Float64Array,
     for (let at = start[i]!; at < start[i + 1]!; at++) rest -= solution[n + which[at]!]! * values[at]!;
     into[i] = rest;
   }
-  seen.lights.forEach((light, k) => {
+  for (let k = 0; k < n; k++) {
+    const light = seen.lights[k]!;
     const power = solution[k]!;
     if (power > 0) for (let i = 0; i < into.length; i++) into[i] = into[i]! - power * light[i]!;
-  });
+  }
   for (let i = 0; i < into.length; i++) into[i] = into[i]! * seen.scale[i]!;
 };
 

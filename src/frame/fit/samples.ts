@@ -74,7 +74,6 @@ export const samplePoints = (
   doubt: number,
 ): Samples => {
   const count = points.xs.length;
-  const {width, height} = frame;
   const samples: Samples = {
     count,
     xs: points.xs,
@@ -88,30 +87,41 @@ export const samplePoints = (
   };
   const channels = ['r', 'g', 'b'] as const;
   channels.forEach((channel, c) => {
-    const seen = frame[channel];
-    const darkPlane = dark?.[channel] ?? null;
     const planes = lights.map(light => light[channel]);
-    for (let i = 0; i < count; i++) {
-      const at = c * count + i;
-      const x = points.xs[i]!;
-      const y = points.ys[i]!;
-      samples.frame[at] = meanAround(seen, width, height, x, y);
-      if (darkPlane) samples.dark[at] = sampleAt(darkPlane, width, height, x, y);
-      let rough = 0;
-      for (let k = 0; k < planes.length; k++) {
-        const plane = planes[k]!;
-        const placement = placements[k]!;
-        const px = placement.ax * x + placement.bx * y + placement.cx;
-        const py = placement.ay * x + placement.by * y + placement.cy;
-        samples.lights[k]![at] = sampleAt(plane, width, height, px, py);
-        rough = Math.max(
-          rough,
-          Math.abs(sampleAt(plane, width, height, px + 1, py) - sampleAt(plane, width, height, px - 1, py)),
-          Math.abs(sampleAt(plane, width, height, px, py + 1) - sampleAt(plane, width, height, px, py - 1)),
-        );
-      }
-      samples.roughness[at] = rough / 2;
-    }
+    sampleChannel(samples, c, frame, frame[channel], dark?.[channel] ?? null, planes, placements);
   });
   return samples;
+};
+
+const sampleChannel = (
+  samples: Samples,
+  c: number,
+  {width, height}: WorkImage,
+  seen: Float32Array,
+  dark: Float32Array | null,
+  planes: readonly Float32Array[],
+  placements: readonly Placement[],
+): void => {
+  const {count, xs, ys} = samples;
+  for (let i = 0; i < count; i++) {
+    const at = c * count + i;
+    const x = xs[i]!;
+    const y = ys[i]!;
+    samples.frame[at] = meanAround(seen, width, height, x, y);
+    if (dark) samples.dark[at] = sampleAt(dark, width, height, x, y);
+    let rough = 0;
+    for (let k = 0; k < planes.length; k++) {
+      const plane = planes[k]!;
+      const placement = placements[k]!;
+      const px = placement.ax * x + placement.bx * y + placement.cx;
+      const py = placement.ay * x + placement.by * y + placement.cy;
+      samples.lights[k]![at] = sampleAt(plane, width, height, px, py);
+      rough = Math.max(
+        rough,
+        Math.abs(sampleAt(plane, width, height, px + 1, py) - sampleAt(plane, width, height, px - 1, py)),
+        Math.abs(sampleAt(plane, width, height, px, py + 1) - sampleAt(plane, width, height, px, py - 1)),
+      );
+    }
+    samples.roughness[at] = rough / 2;
+  }
 };

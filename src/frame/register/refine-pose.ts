@@ -4,7 +4,7 @@ import {solveSymmetric} from '../linear-solve.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
 import {biweight, MAD_TO_SIGMA, medianOf, medianSize} from '../robust.js';
 import {headPoints, type Points} from './head-points.js';
-import {type Pose, placementOf} from './pose.js';
+import {type Placement, type Pose, placementOf} from './pose.js';
 
 /** Planes at one size: each light's own luminance on its plate, smoothed, or its fine detail alone. */
 export type Layers = {width: number; height: number; planes: readonly Float32Array[]};
@@ -40,46 +40,57 @@ const ALIKE = 10;
 
 type Sampled = {values: Float64Array[]; slopesX: Float64Array[]; slopesY: Float64Array[]};
 
-const sampled = ({width, height, planes}: Layers, poses: readonly Pose[], {xs, ys}: Points): Sampled => {
-  const make = (): Float64Array[] => planes.map(() => new Float64Array(xs.length));
+const sampled = (layers: Layers, poses: readonly Pose[], points: Points): Sampled => {
+  const make = (): Float64Array[] => layers.planes.map(() => new Float64Array(points.xs.length));
   const out: Sampled = {values: make(), slopesX: make(), slopesY: make()};
-  planes.forEach((plane, k) => {
-    const p = placementOf(poses[k]!);
-    const [values, slopesX, slopesY] = [out.values[k]!, out.slopesX[k]!, out.slopesY[k]!];
-    for (let i = 0; i < xs.length; i++) {
-      const x = p.ax * xs[i]! + p.bx * ys[i]! + p.cx;
-      const y = p.ay * xs[i]! + p.by * ys[i]! + p.cy;
-      if (!(x >= 1 && y >= 1 && x < width - 2 && y < height - 2)) {
-        values[i] = sampleAt(plane, width, height, x, y);
-        slopesX[i] = 0.5 * (sampleAt(plane, width, height, x + 1, y) - sampleAt(plane, width, height, x - 1, y));
-        slopesY[i] = 0.5 * (sampleAt(plane, width, height, x, y + 1) - sampleAt(plane, width, height, x, y - 1));
-        continue;
-      }
-      // Clear of the edge all of these share their neighbours and their place between them.
-      const x0 = x | 0;
-      const y0 = y | 0;
-      const fx = x - x0;
-      const fy = y - y0;
-      const at = y0 * width + x0;
-      const below = at + width;
-      const left = plane[at]!;
-      const right = plane[at + 1]!;
-      const belowLeft = plane[below]!;
-      const belowRight = plane[below + 1]!;
-      const top = left + fx * (right - left);
-      const bottom = belowLeft + fx * (belowRight - belowLeft);
-      values[i] = top + fy * (bottom - top);
-      const topSlope = (1 - fx) * (right - plane[at - 1]!) + fx * (plane[at + 2]! - left);
-      const bottomSlope = (1 - fx) * (belowRight - plane[below - 1]!) + fx * (plane[below + 2]! - belowLeft);
-      slopesX[i] = 0.5 * ((1 - fy) * topSlope + fy * bottomSlope);
-      const above = at - width;
-      const beneath = below + width;
-      const over = plane[above]! + fx * (plane[above + 1]! - plane[above]!);
-      const under = plane[beneath]! + fx * (plane[beneath + 1]! - plane[beneath]!);
-      slopesY[i] = 0.5 * ((1 - fy) * (bottom - over) + fy * (under - top));
-    }
-  });
+  for (let k = 0; k < layers.planes.length; k++) {
+    sampleLayer(layers, k, placementOf(poses[k]!), points, out.values[k]!, out.slopesX[k]!, out.slopesY[k]!);
+  }
   return out;
+};
+
+const sampleLayer = (
+  {width, height, planes}: Layers,
+  k: number,
+  p: Placement,
+  {xs, ys}: Points,
+  values: Float64Array,
+  slopesX: Float64Array,
+  slopesY: Float64Array,
+): void => {
+  const plane = planes[k]!;
+  for (let i = 0; i < xs.length; i++) {
+    const x = p.ax * xs[i]! + p.bx * ys[i]! + p.cx;
+    const y = p.ay * xs[i]! + p.by * ys[i]! + p.cy;
+    if (!(x >= 1 && y >= 1 && x < width - 2 && y < height - 2)) {
+      values[i] = sampleAt(plane, width, height, x, y);
+      slopesX[i] = 0.5 * (sampleAt(plane, width, height, x + 1, y) - sampleAt(plane, width, height, x - 1, y));
+      slopesY[i] = 0.5 * (sampleAt(plane, width, height, x, y + 1) - sampleAt(plane, width, height, x, y - 1));
+      continue;
+    }
+    // Clear of the edge all of these share their neighbours and their place between them.
+    const x0 = x | 0;
+    const y0 = y | 0;
+    const fx = x - x0;
+    const fy = y - y0;
+    const at = y0 * width + x0;
+    const below = at + width;
+    const left = plane[at]!;
+    const right = plane[at + 1]!;
+    const belowLeft = plane[below]!;
+    const belowRight = plane[below + 1]!;
+    const top = left + fx * (right - left);
+    const bottom = belowLeft + fx * (belowRight - belowLeft);
+    values[i] = top + fy * (bottom - top);
+    const topSlope = (1 - fx) * (right - plane[at - 1]!) + fx * (plane[at + 2]! - left);
+    const bottomSlope = (1 - fx) * (belowRight - plane[below - 1]!) + fx * (plane[below + 2]! - belowLeft);
+    slopesX[i] = 0.5 * ((1 - fy) * topSlope + fy * bottomSlope);
+    const above = at - width;
+    const beneath = below + width;
+    const over = plane[above]! + fx * (plane[above + 1]! - plane[above]!);
+    const under = plane[beneath]! + fx * (plane[beneath + 1]! - plane[beneath]!);
+    slopesY[i] = 0.5 * ((1 - fy) * (bottom - over) + fy * (under - top));
+  }
 };
 
 type Powers = {power: Float64Array; residual: Float64Array; weights: Float64Array; misfit: number};
@@ -117,6 +128,20 @@ const powers = (values: readonly Float64Array[], seen: Float64Array, scale: Floa
   return {power, residual, weights, misfit};
 };
 
+/** The frame's values at some points, and what a difference is worth there: less where there is more light. */
+const seenAt = ({values, light}: FrameLight, {xs, ys}: Points, width: number) => {
+  const seen = new Float64Array(xs.length);
+  const scale = new Float64Array(xs.length);
+  for (let i = 0; i < xs.length; i++) {
+    const at = ys[i]! * width + xs[i]!;
+    seen[i] = values[at]!;
+    scale[i] = Math.abs(light[at]!);
+  }
+  const brightness = medianOf(scale);
+  for (let i = 0; i < scale.length; i++) scale[i] = 1 / (0.3 * Math.max(brightness, 0.003) + scale[i]!);
+  return {seen, scale};
+};
+
 const clamp = (value: number, limit: number): number => Math.max(-limit, Math.min(limit, value));
 
 /**
@@ -141,10 +166,7 @@ export const refinePose = (
   const moved = {...face, cx: face.cx + first.dx, cy: face.cy + first.dy};
   const points = headPoints(moved, width, height, REACH, count);
   const {xs, ys} = points;
-  const seen = Float64Array.from(xs, (x, i) => frame.values[ys[i]! * width + x]!);
-  const bright = Float64Array.from(xs, (x, i) => Math.abs(frame.light[ys[i]! * width + x]!));
-  const brightness = medianOf(bright);
-  const scale = bright.map(value => 1 / (0.3 * Math.max(brightness, 0.003) + value));
+  const {seen, scale} = seenAt(frame, points, width);
   const shifts = freedom === 'apart' ? n : 1;
   const turning = freedom !== 'together';
   const terms = 2 * shifts + (turning ? 2 : 0);

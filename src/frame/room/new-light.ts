@@ -9,12 +9,25 @@ import type {WallBlock} from './wall-samples.js';
  */
 
 export type NewLight = {
-  /** New light on a grid of places in fractions of the frame, row by row, linear. */
-  on(xs: Float64Array, ys: Float64Array): Float32Array;
+  /** What tells it between the blocks. */
+  parts: SoftLight;
   /** New light of each block: what was seen where it fits, what fits where it doesn't. */
   blocks: Float64Array;
   /** How well each block fits, 0 (an outlier) to 1. */
   weights: Float64Array;
+};
+
+/** New light that the sides' parts describe (their sizes), what they don't, and the most that was seen. */
+export type SoftLight = {solution: Float64Array; local: LocalLight; most: number};
+
+/** What the sides' parts don't describe, block by block, with the grid that the blocks lie on and its pitch. */
+type LocalLight = {
+  difference: Float64Array;
+  numbers: Int32Array;
+  columns: number;
+  rows: number;
+  pitchX: number;
+  pitchY: number;
 };
 
 /** Blocks on either side that a block's neighbourhood reaches, and how unlike they may be to be one soft light. */
@@ -90,17 +103,9 @@ export const fitNewLight = (
   }
   const own = seen.map((value, i) => value - spilt[i]!);
   const local = localDifference(blocks, own, fitted, doubt, counts);
-  const partsOf = (place: number, [low, high]: readonly [number, number]): number =>
-    REACHES.reduce(
-      (sum, reach, n) =>
-        sum +
-        solution[low + 4 * n]! * Math.exp(-place / reach) +
-        solution[high + 4 * n]! * Math.exp(-(1 - place) / reach),
-      0,
-    );
   let most = 0;
   const found = own.map((value, i) => {
-    const soft = Math.max(0, fitted[i]! + local.blocks[i]!);
+    const soft = Math.max(0, fitted[i]! + local.difference[i]!);
     const misfit = (value - soft) / (doubt[i]! + 0.15 * soft);
     const weight = counts[i]! * biweight(misfit, 1.5);
     weights[i] = weight;
@@ -108,20 +113,7 @@ export const fitNewLight = (
     return weight * value + (1 - weight) * soft;
   });
   return {
-    on(xs, ys) {
-      // Every part depends on one coordinate alone.
-      const across = Float64Array.from(xs, x => partsOf(x, [1, 2]));
-      const down = Float64Array.from(ys, y => partsOf(y, [3, 4]));
-      const out = new Float32Array(xs.length * ys.length);
-      for (let row = 0, at = 0; row < ys.length; row++) {
-        for (let column = 0; column < xs.length; column++, at++) {
-          const sum = solution[0]! + across[column]! + down[row]! + local.at(xs[column]!, ys[row]!);
-          // Where there is no wall nothing holds the sides' parts: no place is brighter than the brightest that was seen.
-          out[at] = Math.max(0, Math.min(most, sum));
-        }
-      }
-      return out;
-    },
+    parts: {solution, local, most},
     blocks: found.map(value => Math.min(most, value)),
     weights,
   };
@@ -165,7 +157,7 @@ const localDifference = (
   fitted: Float64Array,
   doubt: Float64Array,
   counts: Float64Array,
-): {blocks: Float64Array; at(x: number, y: number): number} => {
+): LocalLight => {
   const columns = Math.max(0, ...blocks.map(({column}) => column)) + 1;
   const rows = Math.max(0, ...blocks.map(({row}) => row)) + 1;
   const numbers = new Int32Array(columns * rows).fill(-1);
@@ -191,41 +183,60 @@ const localDifference = (
     const level = medianOf(levels);
     return madSigma(levels) < SOFT * Math.abs(level) + doubts / near.length ? typical : 0;
   });
-  const at = (column: number, row: number): number => {
-    const i = numbers[Math.max(0, Math.min(rows - 1, row)) * columns + Math.max(0, Math.min(columns - 1, column))]!;
-    return i < 0 ? 0 : difference[i]!;
-  };
-  const pitchX = blocks[0] ? blocks[0].x / (blocks[0].column + 0.5) : 1;
-  const pitchY = blocks[0] ? blocks[0].y / (blocks[0].row + 0.5) : 1;
   return {
-    blocks: difference,
-    at(x, y) {
-      const px = x / pitchX - 0.5;
-      const py = y / pitchY - 0.5;
-      const column = Math.floor(px);
-      const row = Math.floor(py);
-      const top = at(column, row) + (px - column) * (at(column + 1, row) - at(column, row));
-      const bottom = at(column, row + 1) + (px - column) * (at(column + 1, row + 1) - at(column, row + 1));
-      return top + (py - row) * (bottom - top);
-    },
+    difference,
+    numbers,
+    columns,
+    rows,
+    pitchX: blocks[0] ? blocks[0].x / (blocks[0].column + 0.5) : 1,
+    pitchY: blocks[0] ? blocks[0].y / (blocks[0].row + 0.5) : 1,
   };
 };
 
-/** New light at any pixel, from a grid that is fine enough for soft light. */
-export const newLightGrid = (light: NewLight, width: number, height: number): ((x: number, y: number) => number) => {
-  const step = Math.max(4, Math.round(Math.max(width, height) / 100));
-  const columns = Math.ceil(width / step) + 2;
-  const rows = Math.ceil(height / step) + 2;
-  const along = (count: number, size: number): Float64Array =>
-    Float64Array.from({length: count}, (_, n) => (n * step + 0.5) / size);
-  const grid = light.on(along(columns, width), along(rows, height));
-  return (x, y) => {
-    const column = Math.floor(x / step);
-    const row = Math.floor(y / step);
-    const fx = x / step - column;
-    const at = row * columns + column;
-    const top = grid[at]! + fx * (grid[at + 1]! - grid[at]!);
-    const bottom = grid[at + columns]! + fx * (grid[at + columns + 1]! - grid[at + columns]!);
-    return top + (y / step - row) * (bottom - top);
-  };
+const localOf = ({numbers, difference, columns, rows}: LocalLight, column: number, row: number): number => {
+  const i = numbers[Math.max(0, Math.min(rows - 1, row)) * columns + Math.max(0, Math.min(columns - 1, column))]!;
+  return i < 0 ? 0 : difference[i]!;
+};
+
+/** Between the blocks' middles, linearly. */
+const localAt = (local: LocalLight, x: number, y: number): number => {
+  const px = x / local.pitchX - 0.5;
+  const py = y / local.pitchY - 0.5;
+  const column = Math.floor(px);
+  const row = Math.floor(py);
+  const upper = localOf(local, column, row);
+  const lower = localOf(local, column, row + 1);
+  const top = upper + (px - column) * (localOf(local, column + 1, row) - upper);
+  const bottom = lower + (px - column) * (localOf(local, column + 1, row + 1) - lower);
+  return top + (py - row) * (bottom - top);
+};
+
+const partsAlong = (solution: Float64Array, places: Float64Array, low: number, high: number): Float64Array => {
+  const out = new Float64Array(places.length);
+  for (let at = 0; at < out.length; at++) {
+    for (let n = 0; n < REACHES.length; n++) {
+      const reach = REACHES[n]!;
+      out[at] =
+        out[at]! +
+        solution[low + 4 * n]! * Math.exp(-places[at]! / reach) +
+        solution[high + 4 * n]! * Math.exp(-(1 - places[at]!) / reach);
+    }
+  }
+  return out;
+};
+
+/** New light on a grid of places in fractions of the frame, row by row, linear. */
+export const softLightOn = ({solution, local, most}: SoftLight, xs: Float64Array, ys: Float64Array): Float32Array => {
+  // Every part depends on one coordinate alone.
+  const across = partsAlong(solution, xs, 1, 2);
+  const down = partsAlong(solution, ys, 3, 4);
+  const out = new Float32Array(xs.length * ys.length);
+  for (let row = 0, at = 0; row < ys.length; row++) {
+    for (let column = 0; column < xs.length; column++, at++) {
+      const sum = solution[0]! + across[column]! + down[row]! + localAt(local, xs[column]!, ys[row]!);
+      // Where there is no wall nothing holds the sides' parts: no place is brighter than the brightest that was seen.
+      out[at] = Math.max(0, Math.min(most, sum));
+    }
+  }
+  return out;
 };

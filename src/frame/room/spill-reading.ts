@@ -10,16 +10,24 @@ const LEAST_EV = -10;
 /** Luminance that one light alone puts on each block of the wall, on its plate. */
 const onBlocks = (wall: WallPlates, index: number, curve: ToneTable): Float64Array => {
   const out = new Float64Array(wall.blocks.length);
-  [LUMA_R, LUMA_G, LUMA_B].forEach((weight, c) => {
-    const plane = wall.lights[index]![c]!;
-    const dark = wall.dark?.[c] ?? null;
-    for (let at = 0; at < plane.length; at++) {
-      const block = (at / PLACES) | 0;
-      const own = lightAt(curve, plane[at]!) - (dark ? lightAt(curve, dark[at]!) : 0);
-      out[block] = out[block]! + (weight * own) / PLACES;
-    }
-  });
+  addOwn(wall.lights[index]![0]!, wall.dark?.[0] ?? null, LUMA_R, curve, out);
+  addOwn(wall.lights[index]![1]!, wall.dark?.[1] ?? null, LUMA_G, curve, out);
+  addOwn(wall.lights[index]![2]!, wall.dark?.[2] ?? null, LUMA_B, curve, out);
   return out;
+};
+
+const addOwn = (
+  plane: Float32Array,
+  dark: Float32Array | null,
+  weight: number,
+  curve: ToneTable,
+  out: Float64Array,
+): void => {
+  for (let at = 0; at < plane.length; at++) {
+    const block = (at / PLACES) | 0;
+    const own = lightAt(curve, plane[at]!) - (dark ? lightAt(curve, dark[at]!) : 0);
+    out[block] = out[block]! + (weight * own) / PLACES;
+  }
 };
 
 /**

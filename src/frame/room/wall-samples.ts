@@ -93,16 +93,16 @@ export const wallPlates = (
 
 /** The same places in a frame, averaged over 3 × 3 pixels. */
 export const wallFrame = (frame: WorkImage, {places}: WallPlates): Float32Array[] =>
-  channels.map(channel => {
-    const {width, height} = frame;
-    const plane = frame[channel];
-    const out = new Float32Array(places.length);
-    for (let n = 0; n < places.length; n++) {
-      const x = places[n]! % width;
-      out[n] = meanAround(plane, width, height, x, (places[n]! - x) / width);
-    }
-    return out;
-  });
+  channels.map(channel => meansAt(frame[channel], frame, places));
+
+const meansAt = (plane: Float32Array, {width, height}: WorkImage, places: Int32Array): Float32Array => {
+  const out = new Float32Array(places.length);
+  for (let n = 0; n < places.length; n++) {
+    const x = places[n]! % width;
+    out[n] = meanAround(plane, width, height, x, (places[n]! - x) / width);
+  }
+  return out;
+};
 
 /**
  * The wall's squares as samples for fitting: of the frame the median of each square's places, of the plates their mean.

@@ -1,5 +1,6 @@
 import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
+import {isClipped, noiseOf, roughOf} from '../pixel-doubt.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
@@ -64,9 +65,9 @@ const doubtOf = (light: PixelLight, i: number, channel: number, isBody: boolean)
   const share = expected / Math.max(1e-4, luminance(light.expected, i));
   return (
     LEAST_DOUBT +
-    NOISE_LEFT * light.noiseOf(i, channel) +
+    NOISE_LEFT * noiseOf(light.doubts, i, channel) +
     (isBody ? BODY_PART : POWER_PART) * expected +
-    PLACE_PART * light.roughOf(i) * Math.min(3, share) +
+    PLACE_PART * roughOf(light.doubts, i) * Math.min(3, share) +
     NEW_LIGHT_DOUBT * light.newLight[i]!
   );
 };
@@ -74,12 +75,10 @@ const doubtOf = (light: PixelLight, i: number, channel: number, isBody: boolean)
 /** How far the rest usually lies off about the sitter, in units of its doubt: by region, then channel. */
 type Usual = number[][];
 
-/** The rest less new room light, averaged over 3 × 3 pixels, in a channel. */
-type RestAt = (at: number, channel: number) => number;
-
-const usualRest = (light: PixelLight, restAt: RestAt, regions: RegionMap, width: number): Usual => {
+const usualRest = (light: PixelLight, order: Int32Array, regions: RegionMap, width: number): Usual => {
   const sizes = [0, 1, 2, 3].map(() => [[], [], []] as number[][]);
-  const step = latticeStep(width, regions.length / width);
+  const height = regions.length / width;
+  const step = latticeStep(width, height);
   for (let i = 0; i < light.at.length; i++) {
     const at = light.at[i]!;
     const region = regions[at]!;
@@ -88,7 +87,7 @@ const usualRest = (light: PixelLight, restAt: RestAt, regions: RegionMap, width:
     // The middle of each square's 3 × 3 pixels.
     if (x % step !== 1 || ((at - x) / width) % step !== 1) continue;
     for (let c = 0; c < 3; c++) {
-      const off = restAt(at, c) / doubtOf(light, i, c, region === REGION.body);
+      const off = restAround(light, order, width, height, at, c) / doubtOf(light, i, c, region === REGION.body);
       sizes[region]![c]!.push(Math.abs(off));
     }
   }
@@ -130,22 +129,27 @@ const meansOf = (plane: Float32Array, pixels: Int32Array, width: number, height:
 const onceMore = (from: number, to: number, size: number): number =>
   from === to && (from === 0 || from === size - 1) ? (size === 1 ? 3 : 2) : 1;
 
-/** The rest's mean over 3 × 3 pixels, edges repeated; what isn't known counts as 0. */
-const restAround =
-  (light: PixelLight, order: Int32Array, width: number, height: number): RestAt =>
-  (at, channel) => {
-    const x = at % width;
-    const y = (at - x) / width;
-    let sum = 0;
-    for (let row = -1; row <= 1; row++) {
-      const start = Math.max(0, Math.min(height - 1, y + row)) * width;
-      for (let column = -1; column <= 1; column++) {
-        const i = order[start + Math.max(0, Math.min(width - 1, x + column))]! - 1;
-        if (i >= 0) sum += light.rest[3 * i + channel]!;
-      }
+/** The mean of a channel's rest over 3 × 3 pixels, edges repeated; what isn't known counts as 0. */
+const restAround = (
+  {rest}: PixelLight,
+  order: Int32Array,
+  width: number,
+  height: number,
+  at: number,
+  channel: number,
+): number => {
+  const x = at % width;
+  const y = (at - x) / width;
+  let sum = 0;
+  for (let row = -1; row <= 1; row++) {
+    const start = Math.max(0, Math.min(height - 1, y + row)) * width;
+    for (let column = -1; column <= 1; column++) {
+      const i = order[start + Math.max(0, Math.min(width - 1, x + column))]! - 1;
+      if (i >= 0) sum += rest[3 * i + channel]!;
     }
-    return sum / 9;
-  };
+  }
+  return sum / 9;
+};
 
 /**
  * Picks the pixels whose own light may be a trail's: light enough, more than misfit and noise usually leave, and higher
@@ -166,7 +170,6 @@ export const trailCandidates = (
   const count = light.at.length;
   const {newLight} = light;
   const order = orderOf(light, size);
-  const restAt = restAround(light, order, width, height);
   const own = floats(size);
   const expected = floats(size);
   for (let i = 0; i < count; i++) {
@@ -174,7 +177,7 @@ export const trailCandidates = (
     expected[light.at[i]!] = luminance(light.expected, i);
   }
   const rest = meansOf(own, light.at, width, height);
-  const usual = usualRest(light, restAt, regions, width);
+  const usual = usualRest(light, order, regions, width);
   const gains = floats(size);
   for (let i = 0; i < count; i++) {
     const at = light.at[i]!;
@@ -203,11 +206,14 @@ export const trailCandidates = (
     )
       continue;
     const asWall =
-      above / (LEAST_DOUBT + NOISE_LEFT * noiseOf(light, i) + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!);
+      above / (LEAST_DOUBT + NOISE_LEFT * noiseIn(light, i) + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!);
     let most = isWall ? asWall : 0;
     if (!isWall) {
       for (let c = 0; c < 3; c++) {
-        const off = restAt(at, c) / doubtOf(light, i, c, region === REGION.body) / usual[region]![c]!;
+        const off =
+          restAround(light, order, width, height, at, c) /
+          doubtOf(light, i, c, region === REGION.body) /
+          usual[region]![c]!;
         if (off > most) most = off;
       }
       if (region === REGION.near) most = Math.min(most, asWall);
@@ -216,7 +222,7 @@ export const trailCandidates = (
     if (!standsOut(rest, width, height, at, distances, RIDGE_PART * above)) continue;
     // Light that fell otherwise than on the plates follows the pattern of what it fell on; a line does not.
     if (!isWall && !standsOut(gains, width, height, at, distances, RIDGE_PART * gains[at]!)) continue;
-    if (!isWall && light.isClipped(i)) continue;
+    if (!isWall && isClipped(light.doubts, i)) continue;
     const mayBeBody = region === REGION.body || (region === REGION.near && at / width > chin);
     if (mayBeBody && brightestAround(expected, width, height, at, bodyMoves) >= expected[at]! + above) continue;
     mask[at] = most > BEGIN ? 2 : 1;
@@ -226,8 +232,8 @@ export const trailCandidates = (
   return {pixels: pixels.subarray(0, found), mask, own, sure};
 };
 
-const noiseOf = (light: PixelLight, i: number): number =>
-  LUMA_R * light.noiseOf(i, 0) + LUMA_G * light.noiseOf(i, 1) + LUMA_B * light.noiseOf(i, 2);
+const noiseIn = ({doubts}: PixelLight, i: number): number =>
+  LUMA_R * noiseOf(doubts, i, 0) + LUMA_G * noiseOf(doubts, i, 1) + LUMA_B * noiseOf(doubts, i, 2);
 
 /** By how many stops the light exceeds what was expected. */
 const gainOf = (rest: number, expected: number): number => Math.log2(Math.max(0.1, 1 + rest / (expected + GAIN_FLOOR)));

@@ -97,6 +97,13 @@ const doubtful = (
   );
 };
 
+/** The labels of some places. */
+const labelsAt = (labels: Int32Array, places: Int32Array): Int32Array => {
+  const out = new Int32Array(places.length);
+  for (let i = 0; i < places.length; i++) out[i] = labels[places[i]!]!;
+  return out;
+};
+
 /** How many cells of the grid on which groups are found make half the gap between dashes. */
 const CELLS = 3;
 
@@ -110,15 +117,17 @@ const grouped = (
   const cell = Math.max(1, Math.round(gap / 2 / CELLS));
   const columns = Math.ceil(width / cell);
   const rows = Math.ceil(height / cell);
-  const cellOf = (at: number): number => {
-    const x = at % width;
-    return Math.floor((at - x) / width / cell) * columns + Math.floor(x / cell);
-  };
   const cells = bytes(columns * rows);
-  for (const at of pixels) cells[cellOf(at)] = 1;
+  const cellOf = new Int32Array(pixels.length);
+  for (let i = 0; i < pixels.length; i++) {
+    const at = pixels[i]!;
+    const x = at % width;
+    cellOf[i] = Math.floor((at - x) / width / cell) * columns + Math.floor(x / cell);
+    cells[cellOf[i]!] = 1;
+  }
   const reach = Math.max(1, Math.round(gap / 2 / cell - 0.25));
   const {labels, areas} = connectedComponents(dilated(cells, columns, rows, reach), columns, 4);
-  return {labels: pixels.map(at => labels[cellOf(at)]!), count: areas.length};
+  return {labels: labelsAt(labels, cellOf), count: areas.length};
 };
 
 /** The trail's pixels. */
@@ -130,17 +139,19 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const measured = (of: Int32Array, labels: Int32Array, count: number): Shape[] =>
     shapesOf(candidates, of, labels, count, regions, width, height);
   const parts = connectedComponents(candidates.mask, width, 8, pixels);
-  const partOf = pixels.map(at => parts.labels[at]!);
+  const partOf = labelsAt(parts.labels, pixels);
   const shapes = measured(pixels, partOf, parts.areas.length);
   const joined = connectedComponents(squaresAround(pixels, width, height), width, 4, pixels);
-  const joinedOf = pixels.map(at => joined.labels[at]!);
+  const joinedOf = labelsAt(joined.labels, pixels);
   const isDoubtful = doubtful(candidates, pixels, joinedOf, joined.areas.length, regions);
   // Soft light is no part of a trail, however long the trail beside it.
-  const kept = pixels.filter((_, i) => {
-    if (isDoubtful[joinedOf[i]! - 1]) return false;
-    const shape = shapes[partOf[i]! - 1]!;
-    return shape.sharpness >= LEAST_SHARPNESS || shape.pixels < LEAST_PIXELS;
-  });
+  const isSharp = shapes.map(shape => shape.sharpness >= LEAST_SHARPNESS || shape.pixels < LEAST_PIXELS);
+  const sharp = new Int32Array(pixels.length);
+  let count = 0;
+  for (let i = 0; i < pixels.length; i++) {
+    if (!isDoubtful[joinedOf[i]! - 1] && isSharp[partOf[i]! - 1]) sharp[count++] = pixels[i]!;
+  }
+  const kept = sharp.subarray(0, count);
   const groups = grouped(kept, width, height, GAP * edge);
   const ofGroups = measured(kept, groups.labels, groups.count);
   const elsewhere = ofGroups.reduce(
@@ -148,8 +159,6 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
     0,
   );
   const drawn = ofGroups.map(shape => isDrawn(shape, edge, elsewhere));
-  kept.forEach((at, i) => {
-    if (drawn[groups.labels[i]! - 1]) mask[at] = 1;
-  });
+  for (let i = 0; i < kept.length; i++) if (drawn[groups.labels[i]! - 1]) mask[kept[i]!] = 1;
   return mask;
 };

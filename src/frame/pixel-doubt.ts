@@ -1,0 +1,124 @@
+import {codeNoise} from './code-noise.js';
+import type {ToneTable} from './curve/tone-curve.js';
+import type {ActiveLight} from './pixel-light.js';
+import type {PreparedPlates} from './prepared-plates.js';
+import {REGION, type RegionMap} from './regions.js';
+import type {WorkImage} from './work-image.js';
+
+/*
+ * What a pixel's rest is uncertain by; asked for few of them. These are functions of data, not closures: what the engine
+ * has compiled for a closure is lost with it when memory is cleared up, and every frame would be slow again.
+ */
+
+/** What tells how uncertain the rest of some pixels is. */
+export type Doubts = {
+  width: number;
+  height: number;
+  at: Int32Array;
+  regions: RegionMap;
+  lights: readonly ActiveLight[];
+  /** Each taking part: how much its plate's luminance changes within a pixel, and its planes (r, g, b). */
+  rough: readonly Float32Array[];
+  own: readonly (readonly Float32Array[])[];
+  /** The frame's planes. */
+  seen: readonly Float32Array[];
+  /** Noise of the frame's codes, and of each light's plate in its power. */
+  ownNoise: number;
+  platesNoise: readonly number[];
+  /** Square of the curve's slope at each code. */
+  slopes: Float32Array;
+};
+
+export const doubtsOf = (
+  frame: WorkImage,
+  plates: PreparedPlates,
+  lights: readonly ActiveLight[],
+  curve: ToneTable,
+  regions: RegionMap,
+  at: Int32Array,
+): Doubts => {
+  const slopes = new Float32Array(256);
+  for (let code = 0; code < 256; code++) {
+    const low = Math.min(254, code);
+    slopes[code] = (curve[low + 1]! - curve[low]!) ** 2;
+  }
+  return {
+    width: frame.width,
+    height: frame.height,
+    at,
+    regions,
+    lights,
+    rough: lights.map(({index}) => plates.rough[index]!),
+    own: lights.map(({index}) => {
+      const {r, g, b} = plates.lights[index]!.image;
+      return [r, g, b];
+    }),
+    seen: [frame.r, frame.g, frame.b],
+    ownNoise: codeNoise(frame),
+    platesNoise: lights.map(({index, power}) => power * plates.codeNoise[index]!),
+    slopes,
+  };
+};
+
+/** Where on a light's plate the i-th pixel is found. */
+const placeOf = ({width, height, at, regions}: Doubts, i: number, {placement: p}: ActiveLight): number => {
+  const pixel = at[i]!;
+  if (regions[pixel] === REGION.wall) return pixel;
+  const x = pixel % width;
+  const y = (pixel - x) / width;
+  const cx = Math.max(0, Math.min(width - 1, p.ax * x + p.bx * y + p.cx));
+  const cy = Math.max(0, Math.min(height - 1, p.ay * x + p.by * y + p.cy));
+  return (cy | 0) * width + (cx | 0);
+};
+
+/** How much the expected luminance changes within the i-th pixel: what a misplaced head would do. */
+export const roughOf = (doubts: Doubts, i: number): number => {
+  const {lights, rough} = doubts;
+  let sum = 0;
+  for (let k = 0; k < lights.length; k++) {
+    const light = lights[k]!;
+    sum += light.power * rough[k]![placeOf(doubts, i, light)]!;
+  }
+  return sum;
+};
+
+/** σ of the i-th pixel's rest by noise in frame and plates, in one channel. */
+export const noiseOf = ({at, own, seen, ownNoise, platesNoise, slopes}: Doubts, i: number, channel: number): number => {
+  const pixel = at[i]!;
+  let noise = ownNoise * ownNoise * slopes[seen[channel]![pixel]! | 0]!;
+  for (let k = 0; k < own.length; k++) {
+    const code = own[k]![channel]![pixel]! | 0;
+    noise += platesNoise[k]! * platesNoise[k]! * slopes[code]!;
+  }
+  return Math.sqrt(noise);
+};
+
+/** A light of this part of its plate's power clips what it clipped there. */
+const AS_STRONG = 0.95;
+/** Code values from here on may be clipped. */
+const CLIPPED = 250;
+
+/** Whether a light that was weaker than on its plate is clipped there: the plate then says only what it gives at least. */
+export const isClipped = (doubts: Doubts, i: number): boolean => {
+  const {lights, own, width, height} = doubts;
+  for (let k = 0; k < lights.length; k++) {
+    const light = lights[k]!;
+    if (light.power > AS_STRONG) continue;
+    const place = placeOf(doubts, i, light);
+    for (const plane of own[k]!) if (brightestOf(plane, width, height, place) >= CLIPPED) return true;
+  }
+  return false;
+};
+
+/** The most of 3 × 3 pixels. */
+const brightestOf = (plane: Float32Array, width: number, height: number, place: number): number => {
+  const x = place % width;
+  const y = (place - x) / width;
+  let most = 0;
+  for (let row = Math.max(0, y - 1); row <= Math.min(height - 1, y + 1); row++) {
+    for (let column = Math.max(0, x - 1); column <= Math.min(width - 1, x + 1); column++) {
+      most = Math.max(most, plane[row * width + column]!);
+    }
+  }
+  return most;
+};
