@@ -131,6 +131,6 @@ export const measureLight = (
       shift: {x: pose.dx / width, y: pose.dy / height},
       doubled: second !== null,
     },
-    trail: trailReading(mask, candidates.own, plain, width, height, face),
+    trail: trailReading(mask, candidates.pixels, candidates.own, plain, width, height, face),
   };
 };

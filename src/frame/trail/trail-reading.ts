@@ -16,7 +16,7 @@ const unevenness = (brightest: Float64Array): number => {
 
 /**
  * What a trail is, in the published terms.
- * @param mask the trail's pixels
+ * @param mask the trail's pixels, and `candidates` all that may be among them
  * @param own its own linear luminance
  * @param seen the frame's linear luminance as fraction of full scale
  * @param face the face ellipse where the head stands in this frame
@@ -24,6 +24,7 @@ const unevenness = (brightest: Float64Array): number => {
  */
 export const trailReading = (
   mask: Uint8Array,
+  candidates: Int32Array,
   own: Float32Array,
   seen: Float32Array,
   width: number,
@@ -33,7 +34,7 @@ export const trailReading = (
   const heads = 2 * face.ry;
   const directions = new Array<boolean>(DIRECTIONS).fill(false);
   const brightest = new Float64Array(DIRECTIONS);
-  const lights: number[] = [];
+  const lights = new Float32Array(candidates.length);
   let pixels = 0;
   let clipped = 0;
   let inside = 0;
@@ -42,15 +43,15 @@ export const trailReading = (
   let sumX = 0;
   let sumY = 0;
   let gap = Number.POSITIVE_INFINITY;
-  for (let at = 0; at < mask.length; at++) {
-    if (!mask[at]) continue;
+  for (let i = 0; i < candidates.length; i++) {
+    const at = candidates[i]!;
+    if (mask[at] === 0) continue;
     const x = at % width;
     const y = (at - x) / width;
-    pixels++;
+    lights[pixels++] = own[at]!;
     sumX += x;
     sumY += y;
     if (seen[at]! >= 0.98) clipped++;
-    lights.push(own[at]!);
     const dx = x - face.cx;
     const dy = y - face.cy;
     if (radiiSquared(face, x, y) <= 1) {
@@ -81,7 +82,7 @@ export const trailReading = (
     offset: {x: (sumX / pixels - face.cx) / heads, y: (sumY / pixels - face.cy) / heads},
     clippedFraction: clipped / pixels,
     crossingAt: inside > 0 ? {x: (insideX / inside + 0.5) / width, y: (insideY / inside + 0.5) / height} : null,
-    levelEv: levelEv(medianOf(lights)),
+    levelEv: levelEv(medianOf(lights.subarray(0, pixels))),
     unevenEv: unevenness(brightest),
     directions,
   };
