@@ -1,7 +1,7 @@
 import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
 import {isClipped, noiseOf, roughOf} from '../pixel-doubt.js';
-import type {PixelEllipse} from '../pixel-ellipse.js';
+import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf} from '../robust.js';
@@ -53,6 +53,9 @@ const BODY_PART = 0.06;
 /** How far the body moves against the head, as parts of the frame's longer edge; it begins so far down, in half heights. */
 const BODY_MOVES = [0.003, 0.006, 0.01];
 const CHIN = 0.8;
+/** How far the head's own outline may lie off, likewise, and between which parts of the face ellipse's radii it is. */
+const OUTLINE_MOVES = [0.002, 0.004];
+const OUTLINE = [0.85, 1.2] as const;
 /** Squares along a frame (the root of both edges) that tell the usual misfit about the sitter. */
 const LATTICE = 50;
 
@@ -188,6 +191,7 @@ export const trailCandidates = (
   const newLightPart = Math.max(NEW_LIGHT_PART, pattern);
   const distances = ridgeDistances(width, height);
   const chin = face.cy + CHIN * face.ry;
+  const outlineMoves = OUTLINE_MOVES.map(part => part * Math.max(width, height));
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
   const mask = bytes(size);
   const sure = floats(size);
@@ -225,11 +229,19 @@ export const trailCandidates = (
     if (!isWall && isClipped(light.doubts, i)) continue;
     const mayBeBody = region === REGION.body || (region === REGION.near && at / width > chin);
     if (mayBeBody && brightestAround(expected, width, height, at, bodyMoves) >= expected[at]! + above) continue;
+    if (!isWall && isOutline(face, at % width, Math.floor(at / width))) {
+      if (brightestAround(expected, width, height, at, outlineMoves) >= expected[at]! + above) continue;
+    }
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
     pixels[found++] = at;
   }
   return {pixels: pixels.subarray(0, found), mask, own, sure};
+};
+
+const isOutline = (face: PixelEllipse, x: number, y: number): boolean => {
+  const radii = radiiSquared(face, x, y);
+  return radii >= OUTLINE[0] ** 2 && radii <= OUTLINE[1] ** 2;
 };
 
 const noiseIn = ({doubts}: PixelLight, i: number): number =>

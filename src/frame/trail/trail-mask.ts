@@ -36,6 +36,8 @@ const ON_SITTER = 4.5;
 const ON_HEAD_TOO = 2.5;
 const ON_BODY_TOO = 1;
 const AS_BRIGHT = 0.25;
+/** A hand that moves faster, or a lamp that looks away, makes a trail dimmer, but not to less than this part of its most. */
+const FRINGE = 0.05;
 
 /** Touching pixels that are fewer, and stand out by fewer σ altogether, are noise. */
 const SPECK_PIXELS = 10;
@@ -159,6 +161,13 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
     0,
   );
   const drawn = ofGroups.map(shape => isDrawn(shape, edge, elsewhere));
-  for (let i = 0; i < kept.length; i++) if (drawn[groups.labels[i]! - 1]) mask[kept[i]!] = 1;
+  // What lies close to a trail but apart from it, off the wall, and is nothing beside it, is a fringe of the sitter.
+  const setOf = labelsAt(joined.labels, kept);
+  const isFringe = measured(kept, setOf, joined.areas.length).map(
+    ({onWall, brightest}) => onWall === 0 && brightest < FRINGE * elsewhere,
+  );
+  for (let i = 0; i < kept.length; i++) {
+    if (drawn[groups.labels[i]! - 1] && !isFringe[setOf[i]! - 1]) mask[kept[i]!] = 1;
+  }
   return mask;
 };
