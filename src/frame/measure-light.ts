@@ -72,6 +72,8 @@ const findLone = (frame: WorkImage, curve: ToneTable, regions: RegionMap) => {
     mask: bytes(luminance.length),
     own: luminance,
     sure: floats(luminance.length),
+    outline: bytes(luminance.length),
+    newLight: luminance,
   };
   return {candidates: lone ?? none, mask: lone ? trailMask(lone, regions, width, height) : none.mask};
 };

@@ -44,5 +44,12 @@ export const loneCandidates = (
       pixels[found++] = at;
     }
   }
-  return {pixels: pixels.subarray(0, found), mask, own, sure};
+  return {
+    pixels: pixels.subarray(0, found),
+    mask,
+    own,
+    sure,
+    outline: bytes(luminance.length),
+    newLight: floats(luminance.length),
+  };
 };

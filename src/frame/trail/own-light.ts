@@ -22,6 +22,10 @@ export type Candidates = {
   own: Float32Array;
   /** By how many σ of what is usual a candidate stands out. */
   sure: Float32Array;
+  /** 1 where a candidate may be the head's own outline, which moved: as bright a place is expected close by. */
+  outline: Uint8Array;
+  /** New room light on each candidate, luminance. */
+  newLight: Float32Array;
 };
 
 /** What a misplaced head may do: the part of the plates' change around a pixel. */
@@ -195,6 +199,8 @@ export const trailCandidates = (
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
   const mask = bytes(size);
   const sure = floats(size);
+  const lit = floats(size);
+  const outline = bytes(size);
   const pixels = integers(count);
   let found = 0;
   for (let i = 0; i < count; i++) {
@@ -229,17 +235,19 @@ export const trailCandidates = (
     if (!isWall && isClipped(light.doubts, i)) continue;
     const mayBeBody = region === REGION.body || (region === REGION.near && at / width > chin);
     if (mayBeBody && brightestAround(expected, width, height, at, bodyMoves) >= expected[at]! + above) continue;
-    if (!isWall && isOutline(face, at % width, Math.floor(at / width))) {
-      if (brightestAround(expected, width, height, at, outlineMoves) >= expected[at]! + above) continue;
+    if (!isWall && isAboutOutline(face, at % width, Math.floor(at / width))) {
+      const brightest = brightestAround(expected, width, height, at, outlineMoves);
+      outline[at] = brightest >= expected[at]! + above ? 1 : 0;
     }
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
+    lit[at] = newLight[i]!;
     pixels[found++] = at;
   }
-  return {pixels: pixels.subarray(0, found), mask, own, sure};
+  return {pixels: pixels.subarray(0, found), mask, own, sure, outline, newLight: lit};
 };
 
-const isOutline = (face: PixelEllipse, x: number, y: number): boolean => {
+const isAboutOutline = (face: PixelEllipse, x: number, y: number): boolean => {
   const radii = radiiSquared(face, x, y);
   return radii >= OUTLINE[0] ** 2 && radii <= OUTLINE[1] ** 2;
 };

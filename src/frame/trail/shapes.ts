@@ -20,6 +20,8 @@ export type Shape = {
   sharpness: number;
   /** Most of its own light. */
   brightest: number;
+  /** Mean of new room light on it. */
+  newLight: number;
 };
 
 const empty = (width: number, height: number): Shape => ({
@@ -34,6 +36,7 @@ const empty = (width: number, height: number): Shape => ({
   bottom: -1,
   sharpness: 0,
   brightest: 0,
+  newLight: 0,
 });
 
 /** Longest edge of a shape's box, in pixels. */
@@ -46,7 +49,7 @@ export const lengthOf = (shape: Shape): number => Math.max(0, shape.right - shap
  * @param count how many labels there are
  */
 export const shapesOf = (
-  {mask, own}: Candidates,
+  {mask, own, newLight}: Candidates,
   pixels: Int32Array,
   labels: Int32Array,
   count: number,
@@ -70,12 +73,17 @@ export const shapesOf = (
     if (x > shape.right) shape.right = x;
     if (y < shape.top) shape.top = y;
     if (y > shape.bottom) shape.bottom = y;
+    shape.newLight += newLight[at]!;
     const light = own[at]!;
     if (light > shape.brightest) shape.brightest = light;
     const across = own[x < width - 1 ? at + 1 : at]! - own[x > 0 ? at - 1 : at]!;
     const down = own[y < height - 1 ? at + width : at]! - own[y > 0 ? at - width : at]!;
     shape.sharpness += (0.5 * Math.sqrt(across * across + down * down)) / light;
   }
-  for (const shape of shapes) if (shape.pixels > 0) shape.sharpness /= shape.pixels;
+  for (const shape of shapes) {
+    if (shape.pixels === 0) continue;
+    shape.sharpness /= shape.pixels;
+    shape.newLight /= shape.pixels;
+  }
   return shapes;
 };

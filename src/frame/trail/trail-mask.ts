@@ -22,6 +22,9 @@ const LEAST_CERTAIN = 0.1;
 const CERTAIN_OFF_WALL = 0.6;
 /** Least change of light from one pixel to the next: light that fell on the wall by itself has soft edges. */
 const LEAST_SHARPNESS = 0.035;
+/** And of what is less than so many times as bright as the new room light there: that light has patterns of its own. */
+const LEAST_SHARPNESS_IN_LIGHT = 0.1;
+const IN_LIGHT = 6;
 /**
  * A group that runs on so far over the wall, or thinly beside the sitter, needs no certain pixel: a dim line shows as a
  * whole.
@@ -47,29 +50,34 @@ const WALL_SPECK_SUM = 25;
 /** Least part of certain pixels in a set on the sitter. */
 const CERTAIN_ON_SITTER = 0.3;
 
-/** @param elsewhere the brightest of a trail that was drawn off the sitter, linear; 0 where there is none */
-const isDrawn = (shape: Shape, edge: number, elsewhere: number): boolean => {
-  const length = lengthOf(shape);
+/**
+ * @param longest the length of its longest set of touching pixels
+ * @param elsewhere the brightest of a trail that was drawn off the sitter, linear; 0 where there is none
+ */
+const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number): boolean => {
+  // On the sitter alone many small misfits close to one another are no line.
+  const length = shape.offSitter > 0 || elsewhere > 0 ? lengthOf(shape) : longest;
   const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
   const onSitter = elsewhere > 0 && shape.brightest >= AS_BRIGHT * elsewhere ? too : ON_SITTER;
   const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? 1 : onSitter);
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
   const certain = isLong ? 0 : shape.onWall > 0 ? LEAST_CERTAIN : CERTAIN_OFF_WALL;
+  const isInLight = shape.brightest < IN_LIGHT * shape.newLight;
   return (
     length >= least &&
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
     shape.certain >= (isLong ? 0 : Math.max(4, certain * shape.pixels)) &&
-    shape.sharpness >= LEAST_SHARPNESS
+    shape.sharpness >= (isInLight ? LEAST_SHARPNESS_IN_LIGHT : LEAST_SHARPNESS)
   );
 };
 
 /**
  * Which labelled sets are too small, for how little they stand out, to be more than noise; and which on the sitter stand
- * out so little, however many, that they are no more than a misfit.
+ * out so little, however many, that they are no more than a misfit, or are the head's outline.
  */
 const doubtful = (
-  {mask, sure}: Candidates,
+  {mask, sure, outline}: Candidates,
   pixels: Int32Array,
   labels: Int32Array,
   count: number,
@@ -80,6 +88,7 @@ const doubtful = (
   const certain = new Int32Array(count);
   const onSitter = new Int32Array(count);
   const onWall = new Int32Array(count);
+  const onOutline = new Int32Array(count);
   for (let i = 0; i < pixels.length; i++) {
     const at = pixels[i]!;
     const set = labels[i]! - 1;
@@ -87,6 +96,7 @@ const doubtful = (
     sums[set] = sums[set]! + sure[at]!;
     if (mask[at] === 2) certain[set] = certain[set]! + 1;
     if (regions[at] === REGION.wall) onWall[set] = onWall[set]! + 1;
+    if (outline[at] === 1) onOutline[set] = onOutline[set]! + 1;
     if (regions[at] === REGION.head || regions[at] === REGION.body) onSitter[set] = onSitter[set]! + 1;
   }
   return Array.from(
@@ -95,6 +105,7 @@ const doubtful = (
       (onWall[set]! > 0.5 * n
         ? n < WALL_SPECK_PIXELS && sums[set]! < WALL_SPECK_SUM
         : n < SPECK_PIXELS && sums[set]! < SPECK_SUM) ||
+      onOutline[set]! > 0.5 * n ||
       (onSitter[set]! > 0.5 * n && certain[set]! < CERTAIN_ON_SITTER * n),
   );
 };
@@ -156,16 +167,21 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const kept = sharp.subarray(0, count);
   const groups = grouped(kept, width, height, GAP * edge);
   const ofGroups = measured(kept, groups.labels, groups.count);
+  const setOf = labelsAt(joined.labels, kept);
+  const sets = measured(kept, setOf, joined.areas.length);
+  const longest = new Array<number>(groups.count).fill(0);
+  for (let i = 0; i < kept.length; i++) {
+    const group = groups.labels[i]! - 1;
+    longest[group] = Math.max(longest[group]!, lengthOf(sets[setOf[i]! - 1]!));
+  }
   const elsewhere = ofGroups.reduce(
-    (most, shape) => (shape.offSitter > 0 && isDrawn(shape, edge, 0) ? Math.max(most, shape.brightest) : most),
+    (most, shape, n) =>
+      shape.offSitter > 0 && isDrawn(shape, longest[n]!, edge, 0) ? Math.max(most, shape.brightest) : most,
     0,
   );
-  const drawn = ofGroups.map(shape => isDrawn(shape, edge, elsewhere));
+  const drawn = ofGroups.map((shape, n) => isDrawn(shape, longest[n]!, edge, elsewhere));
   // What lies close to a trail but apart from it, off the wall, and is nothing beside it, is a fringe of the sitter.
-  const setOf = labelsAt(joined.labels, kept);
-  const isFringe = measured(kept, setOf, joined.areas.length).map(
-    ({onWall, brightest}) => onWall === 0 && brightest < FRINGE * elsewhere,
-  );
+  const isFringe = sets.map(({onWall, brightest}) => onWall === 0 && brightest < FRINGE * elsewhere);
   for (let i = 0; i < kept.length; i++) {
     if (drawn[groups.labels[i]! - 1] && !isFringe[setOf[i]! - 1]) mask[kept[i]!] = 1;
   }
