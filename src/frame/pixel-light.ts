@@ -142,7 +142,7 @@ const chosen = (
     const from = wall ? still : moved;
     for (let c = n; c < n + 3; c++) {
       expected[c] = Math.max(0, from[c]!);
-      rest[c] = seen[c]! - from[c]! - newLight[i]!;
+      rest[c] = seen[c]! - expected[c]! - newLight[i]!;
     }
   }
   return {expected, rest, newLight, isWall};

@@ -83,7 +83,7 @@ export const registerHead = (plates: HeadPlates, frame: Smoothed): Refined => {
 };
 
 /** Points of the head that are looked at for a first choice, and then. */
-const FEW_POINTS = 400;
+export const FEW_POINTS = 400;
 export const POINTS = 900;
 /** Steps at most for lights that move apart. */
 const APART_ROUNDS = 8;

@@ -1,15 +1,22 @@
 import {sampleAt} from '../bilinear.js';
+import {boxMean} from '../box-mean.js';
 import {floats} from '../scratch.js';
 import {coarseShift, headSpectrum} from './coarse-shift.js';
-import {type HeadPlates, REGISTER_FLOOR} from './head-plates.js';
+import {type HeadPlates, type Offset, REGISTER_FLOOR} from './head-plates.js';
 import type {Smoothed} from './head-window.js';
 import {type Pose, placementOf} from './pose.js';
 import {type Refined, refinePose} from './refine-pose.js';
-import {layersOf, POINTS} from './register-head.js';
+import {FEW_POINTS, layersOf, POINTS} from './register-head.js';
 
 /** How far the head must have moved between two pops, in parts of the face's half height, to stand twice. */
 const LEAST_MOVE = 0.02;
-const FARTHEST = 1;
+const FARTHEST = 1.5;
+/** How far around the first place, in half heights, in how many directions, and how many of these are followed. */
+const AROUND = [0.25, 0.5, 0.75, 1];
+const DIRECTIONS = 12;
+const LIKELIEST = 3;
+/** A second set of pops is no weaker than this. */
+const LEAST_POWER = 0.12;
 
 /** What is left of the frame's head when one set of pops is taken away. */
 const leftOver = (plates: HeadPlates, frame: Float32Array, {poses, power}: Refined): Float32Array => {
@@ -33,6 +40,31 @@ const leftOver = (plates: HeadPlates, frame: Float32Array, {poses, power}: Refin
 };
 
 /**
+ * A head that moved far stands at the edge of what is correlated, where it is tapered away: places around the first are
+ * looked at too.
+ * @returns the likeliest few
+ */
+const shiftsAround = (plates: HeadPlates, left: Float32Array, frame: Smoothed, first: Refined): Offset[] => {
+  const {face} = plates;
+  const {width, height} = plates.window;
+  const coarse = layersOf(plates, light => light.smoother);
+  const seen = {values: boxMean(left, width, height, 4), light: frame.smooth};
+  const origin = first.poses[0]!;
+  const tried: {dx: number; dy: number; misfit: number}[] = [];
+  for (const part of AROUND) {
+    for (let n = 0; n < DIRECTIONS; n++) {
+      const angle = (2 * Math.PI * n) / DIRECTIONS;
+      const dx = origin.dx + part * face.ry * Math.cos(angle);
+      const dy = origin.dy + part * face.ry * Math.sin(angle);
+      const starts = first.poses.map(pose => ({...pose, dx, dy}));
+      const {misfit, power} = refinePose(coarse, seen, face, starts, 0, 'together', FEW_POINTS);
+      if (power.some(own => own > LEAST_POWER)) tried.push({dx, dy, misfit});
+    }
+  }
+  return tried.sort((a, b) => a.misfit - b.misfit).slice(0, LIKELIEST);
+};
+
+/**
  * Looks for the head a second time, moved: lights that popped twice with movement between.
  * @param first what explains the frame best by one set of pops
  * @returns poses of a second set of pops that may be tried, in the window's pixels, or null
@@ -45,11 +77,13 @@ export const secondPoses = (plates: HeadPlates, frame: Smoothed, first: Refined)
   const origin = first.poses[0]!;
   const layers = layersOf(plates, light => light.smooth);
   let best: Refined | null = null;
-  for (const spectrum of plates.spectra) {
-    const {dx, dy} = coarseShift(spectrum, seen, face);
+  const shifts = plates.spectra.map(spectrum => coarseShift(spectrum, seen, face));
+  for (const {dx, dy} of [...shifts, ...shiftsAround(plates, left, frame, first)]) {
     if (Math.hypot(dx, dy) > FARTHEST * face.ry) continue;
     const starts = first.poses.map(pose => ({...pose, dx, dy}));
     const refined = refinePose(layers, {values: left, light: frame.smooth}, face, starts, 6, 'together', POINTS);
+    // Nothing is explained best where nothing is left.
+    if (!refined.power.some(own => own > LEAST_POWER)) continue;
     if (!best || refined.misfit < best.misfit) best = refined;
   }
   if (best) best = refinePose(layers, {values: left, light: frame.smooth}, face, best.poses, 5, 'turning', POINTS);
