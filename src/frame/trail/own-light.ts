@@ -7,7 +7,7 @@ import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf} from '../robust.js';
 import {bytes, floats, integers} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
-import {brightestAround, ridgeDistances, standsOut} from './ridge.js';
+import {brightestAround, ridgeDistances, standsOut, standsOutSmoothed} from './ridge.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
 export const TRAIL_LIGHT = 0.18 * 2 ** -3;
@@ -50,6 +50,12 @@ const WALL_LIGHT_DOUBT = 0.12;
 const NOISE_LEFT = 0.5;
 /** A line's part of its light by which it stands above both its sides. */
 const RIDGE_PART = 0.35;
+/**
+ * How a light falls changes slowly over a head that moves through it, by less than so many stops: what is brighter by less
+ * must stand above sides that are no further off than this part of the frame's longer edge.
+ */
+const BROAD_GAIN = 1.25;
+const NARROW = 0.02;
 /** Light, linear, that is added on both sides before the rest is held against what was expected. */
 const GAIN_FLOOR = 0.01;
 /** The body doesn't stand in the light as the head does. */
@@ -194,6 +200,7 @@ export const trailCandidates = (
   const pattern = Math.min(MOST_PATTERN, PATTERN_PART * (brightestReflectance - 1));
   const newLightPart = Math.max(NEW_LIGHT_PART, pattern);
   const distances = ridgeDistances(width, height);
+  const narrow = distances.filter(distance => distance <= NARROW * Math.max(width, height));
   const chin = face.cy + CHIN * face.ry;
   const outlineMoves = OUTLINE_MOVES.map(part => part * Math.max(width, height));
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
@@ -231,7 +238,11 @@ export const trailCandidates = (
     if (most <= GO_ON) continue;
     if (!standsOut(rest, width, height, at, distances, RIDGE_PART * above)) continue;
     // Light that fell otherwise than on the plates follows the pattern of what it fell on; a line does not.
-    if (!isWall && !standsOut(gains, width, height, at, distances, RIDGE_PART * gains[at]!)) continue;
+    if (!isWall) {
+      const gain = gains[at]!;
+      if (!standsOut(gains, width, height, at, distances, RIDGE_PART * gain, regions)) continue;
+      if (gain < BROAD_GAIN && !standsOutSmoothed(gains, regions, width, height, at, narrow, RIDGE_PART)) continue;
+    }
     if (!isWall && isClipped(light.doubts, i)) continue;
     const mayBeBody = region === REGION.body || (region === REGION.near && at / width > chin);
     if (mayBeBody && brightestAround(expected, width, height, at, bodyMoves) >= expected[at]! + above) continue;

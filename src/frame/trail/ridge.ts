@@ -1,4 +1,5 @@
 import {sampleAt} from '../bilinear.js';
+import {REGION, type RegionMap} from '../regions.js';
 
 /*
  * A drawn line is brighter than both of its sides, in some direction and at some distance. An edge, a slope, a patch of
@@ -21,6 +22,7 @@ export const ridgeDistances = (width: number, height: number): number[] => {
  * @param plane light, a little smoothed
  * @param distances in pixels
  * @param by in the plane's own terms
+ * @param regions given where the plane says nothing of the wall
  */
 export const standsOut = (
   plane: Float32Array,
@@ -29,6 +31,7 @@ export const standsOut = (
   at: number,
   distances: readonly number[],
   by: number,
+  regions?: RegionMap,
 ): boolean => {
   const x = at % width;
   const y = (at - x) / width;
@@ -38,8 +41,8 @@ export const standsOut = (
       const dx = distances[d]! * DIRECTIONS[n]!.x;
       const dy = distances[d]! * DIRECTIONS[n]!.y;
       // Nothing is known of what lies beyond the frame's edge: the other side alone tells.
-      const isOne = isInside(width, height, x + dx, y + dy);
-      const isOther = isInside(width, height, x - dx, y - dy);
+      const isOne = isKnown(width, height, x + dx, y + dy, regions);
+      const isOther = isKnown(width, height, x - dx, y - dy, regions);
       if (!isOne && !isOther) continue;
       if (isOne && sampleAt(plane, width, height, x + dx, y + dy) > most) continue;
       if (isOther && sampleAt(plane, width, height, x - dx, y - dy) > most) continue;
@@ -49,8 +52,12 @@ export const standsOut = (
   return false;
 };
 
-const isInside = (width: number, height: number, x: number, y: number): boolean =>
-  x >= 0 && y >= 0 && x <= width - 1 && y <= height - 1;
+const isKnown = (width: number, height: number, x: number, y: number, regions?: RegionMap): boolean =>
+  x >= 0 &&
+  y >= 0 &&
+  x <= width - 1 &&
+  y <= height - 1 &&
+  (regions === undefined || regions[Math.round(y) * width + Math.round(x)] !== REGION.wall);
 
 /** The most light at these distances from a pixel, in eight directions. */
 export const brightestAround = (
@@ -71,4 +78,62 @@ export const brightestAround = (
     }
   }
   return most;
+};
+
+/** Reach of the mean that is taken of a plane that says nothing of the wall. */
+const SMOOTH = 2;
+
+/** The mean of 5 × 5 pixels that aren't wall. */
+const meanOffWall = (
+  plane: Float32Array,
+  regions: RegionMap,
+  width: number,
+  height: number,
+  x: number,
+  y: number,
+): number => {
+  let sum = 0;
+  let count = 0;
+  for (let row = Math.max(0, y - SMOOTH); row <= Math.min(height - 1, y + SMOOTH); row++) {
+    for (let column = Math.max(0, x - SMOOTH); column <= Math.min(width - 1, x + SMOOTH); column++) {
+      if (regions[row * width + column] === REGION.wall) continue;
+      sum += plane[row * width + column]!;
+      count++;
+    }
+  }
+  return count === 0 ? 0 : sum / count;
+};
+
+/**
+ * The same for a plane that says nothing of the wall, averaged over 5 × 5 pixels: fine detail that doesn't lie quite where
+ * it was expected doesn't count.
+ * @param distances in pixels
+ * @param part of what the pixel holds by which it must stand above its sides
+ */
+export const standsOutSmoothed = (
+  plane: Float32Array,
+  regions: RegionMap,
+  width: number,
+  height: number,
+  at: number,
+  distances: readonly number[],
+  part: number,
+): boolean => {
+  const x = at % width;
+  const y = (at - x) / width;
+  const most = (1 - part) * meanOffWall(plane, regions, width, height, x, y);
+  for (const distance of distances) {
+    if (distance <= 2 * SMOOTH) continue;
+    for (const direction of DIRECTIONS) {
+      const dx = Math.round(distance * direction.x);
+      const dy = Math.round(distance * direction.y);
+      const isOne = isKnown(width, height, x + dx, y + dy, regions);
+      const isOther = isKnown(width, height, x - dx, y - dy, regions);
+      if (!isOne && !isOther) continue;
+      if (isOne && meanOffWall(plane, regions, width, height, x + dx, y + dy) > most) continue;
+      if (isOther && meanOffWall(plane, regions, width, height, x - dx, y - dy) > most) continue;
+      return true;
+    }
+  }
+  return false;
 };
