@@ -24,6 +24,9 @@ export type LightMeasurement = Pick<Measurement, 'lights' | 'ambient' | 'spill' 
 const FIRED = 0.1;
 /** And from this part on where the room's own light lies on the head and may look a little like it. */
 const FIRED_IN_LIGHT = 0.2;
+/** The more so the worse all of it explains the frame: beyond this spread in proportion, but never above half its power. */
+const EXPLAINED_SPREAD = 1.5;
+const MOST_FIRED = 0.5;
 /** Light under this part of its plate's power changes nothing that is looked at. */
 const COUNTS = 0.003;
 
@@ -36,8 +39,10 @@ const activeLights = (pops: readonly Pops[]): ActiveLight[] =>
 
 const lightReadings = (plates: PreparedPlates, solution: Solution): LightMeasurement['lights'] => {
   const total = totalPower(solution);
+  const inLight = FIRED_IN_LIGHT * Math.max(1, solution.fit.spread / EXPLAINED_SPREAD);
+  const least = solution.isLit ? Math.min(MOST_FIRED, inLight) : FIRED;
   return plates.lights.map(({id}, k) => {
-    const fired = total[k]! > (solution.isLit ? FIRED_IN_LIGHT : FIRED);
+    const fired = total[k]! > least;
     return {id, fired, ev: fired ? Math.log2(total[k]!) : null};
   });
 };

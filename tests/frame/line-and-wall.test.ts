@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import {describe, expect, it} from 'vitest';
 import {codeNoise} from '../../src/frame/code-noise.js';
-import {sideOf} from '../../src/frame/room/ambient-reading.js';
 import {drawnOver} from '../../src/frame/room/drawn-over.js';
+import {sideOf} from '../../src/frame/room/side.js';
 import type {WallBlock} from '../../src/frame/room/wall-samples.js';
 import {brightestAround, ridgeDistances, standsOut} from '../../src/frame/trail/ridge.js';
 

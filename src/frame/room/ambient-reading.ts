@@ -1,9 +1,8 @@
 import {levelEv} from '../../../shared/level.js';
-import type {Measurement, Side} from '../../../shared/reading.js';
-import {solveSymmetric} from '../linear-solve.js';
-import {biweight, MAD_TO_SIGMA, medianOf} from '../robust.js';
+import type {Measurement} from '../../../shared/reading.js';
 import {colourTemperature} from './colour-temperature.js';
 import type {NewLight} from './new-light.js';
+import {sideOf} from './side.js';
 import type {WallBlock, WallLight} from './wall-samples.js';
 
 /** Rise of the wall from which new light is said to come from somewhere, EV. */
@@ -12,8 +11,6 @@ const LEAST_RISE = 0.25;
 const OVERRATED = 0.1;
 /** Added light, linear, that a code value or less makes. */
 const LEAST_ADDED = 0.0003;
-/** How much brighter, in EV, new light must be at one edge than at the other not to be even. */
-const LEAST_LEAN = 0.55;
 /** New light darker than this has no colour that eight bits could tell, linear. */
 const LEAST_COLOURED = 0.0015;
 
@@ -21,43 +18,6 @@ const finite = (value: number): number | null => (Number.isFinite(value) ? value
 
 const mean = (values: ArrayLike<number>): number =>
   Array.from(values).reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
-
-/** Rounds of the robust fit. */
-const ROUNDS = 6;
-
-/**
- * From where new light comes: how its level in stops leans across the frame and down, as a plane laid through the wall's
- * blocks robustly. A plane tells where blocks are missing too (the sitter stands before some).
- */
-export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>): Side => {
-  const floor = 0.05 * Math.max(0, mean(newLight)) + 1e-6;
-  const levels = Float64Array.from(newLight, value => Math.log2(Math.max(0, value) + floor));
-  let weights = new Float64Array(blocks.length).fill(1);
-  let [across, down] = [0, 0];
-  for (let round = 0; round < ROUNDS; round++) {
-    const gram = new Float64Array(9);
-    const moment = new Float64Array(3);
-    blocks.forEach(({x, y}, i) => {
-      const row = [1, x - 0.5, y - 0.5];
-      for (let a = 0; a < 3; a++) {
-        moment[a] = moment[a]! + weights[i]! * row[a]! * levels[i]!;
-        for (let b = 0; b < 3; b++) gram[3 * a + b] = gram[3 * a + b]! + weights[i]! * row[a]! * row[b]!;
-      }
-    });
-    for (let a = 0; a < 3; a++) gram[4 * a] = gram[4 * a]! + 1e-9;
-    const solved = solveSymmetric(gram, moment);
-    [across, down] = [solved[1]!, solved[2]!];
-    const misfit = Float64Array.from(
-      blocks,
-      ({x, y}, i) => levels[i]! - solved[0]! - across * (x - 0.5) - down * (y - 0.5),
-    );
-    const sigma = Math.max(0.1, MAD_TO_SIGMA * medianOf(misfit.map(Math.abs)));
-    weights = misfit.map(value => biweight(value, sigma));
-  }
-  if (!(Math.max(Math.abs(across), Math.abs(down)) >= LEAST_LEAN)) return 'even';
-  if (Math.abs(across) >= Math.abs(down)) return across < 0 ? 'left' : 'right';
-  return down < 0 ? 'top' : 'bottom';
-};
 
 /** Colour temperature of the new light, from the brightest fifth of the blocks that fit. */
 const temperatureOf = (wall: WallLight, newLight: NewLight): number | null => {

@@ -1,0 +1,109 @@
+import type {Side} from '../../../shared/reading.js';
+import {solveSymmetric} from '../linear-solve.js';
+import {biweight, MAD_TO_SIGMA, medianOf} from '../robust.js';
+import type {WallBlock} from './wall-samples.js';
+
+/** How much brighter, in EV, new light must be at one edge than at the other not to be even. */
+const LEAST_LEAN = 0.55;
+/** Rounds of the robust fits. */
+const ROUNDS = 6;
+
+const mean = (values: ArrayLike<number>): number =>
+  Array.from(values).reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
+
+const weightsFor = (misfit: Float64Array): Float64Array => {
+  const sigma = Math.max(0.1, MAD_TO_SIGMA * medianOf(misfit.map(Math.abs)));
+  return misfit.map(value => biweight(value, sigma));
+};
+
+/** How levels lean across the frame and down, in EV from edge to edge: a plane laid through all blocks robustly. */
+const leanOfAll = (blocks: readonly WallBlock[], levels: Float64Array): {across: number; down: number} => {
+  let weights = new Float64Array(blocks.length).fill(1);
+  let [across, down] = [0, 0];
+  for (let round = 0; round < ROUNDS; round++) {
+    const gram = new Float64Array(9);
+    const moment = new Float64Array(3);
+    blocks.forEach(({x, y}, i) => {
+      const row = [1, x - 0.5, y - 0.5];
+      for (let a = 0; a < 3; a++) {
+        moment[a] = moment[a]! + weights[i]! * row[a]! * levels[i]!;
+        for (let b = 0; b < 3; b++) gram[3 * a + b] = gram[3 * a + b]! + weights[i]! * row[a]! * row[b]!;
+      }
+    });
+    for (let a = 0; a < 3; a++) gram[4 * a] = gram[4 * a]! + 1e-9;
+    const solved = solveSymmetric(gram, moment);
+    [across, down] = [solved[1]!, solved[2]!];
+    const misfit = Float64Array.from(
+      blocks,
+      ({x, y}, i) => levels[i]! - solved[0]! - across * (x - 0.5) - down * (y - 0.5),
+    );
+    weights = Float64Array.from(weightsFor(misfit));
+  }
+  return {across, down};
+};
+
+/** A value's weighted mean over the blocks of each row or column. */
+const meansBy = (lines: readonly number[], weights: Float64Array, values: Float64Array): Float64Array => {
+  const sums = new Map<number, {weight: number; sum: number}>();
+  lines.forEach((line, i) => {
+    const {weight, sum} = sums.get(line) ?? {weight: 0, sum: 0};
+    sums.set(line, {weight: weight + weights[i]!, sum: sum + weights[i]! * values[i]!});
+  });
+  return Float64Array.from(lines, line => {
+    const {weight, sum} = sums.get(line)!;
+    return weight > 0 ? sum / weight : 0;
+  });
+};
+
+/**
+ * How levels lean along one direction within lines along it, each of which may be as bright as it is: the sitter hides the
+ * middle of the lower rows, so that light from one side, which falls off ever more slowly, would also seem to come from
+ * above or below.
+ * @param lines each block's row, or column
+ * @param places where each lies along it
+ */
+const leanWithin = (lines: readonly number[], places: Float64Array, levels: Float64Array): number => {
+  let weights = new Float64Array(levels.length).fill(1);
+  let lean = 0;
+  for (let round = 0; round < ROUNDS; round++) {
+    const meanPlaces = meansBy(lines, weights, places);
+    const meanLevels = meansBy(lines, weights, levels);
+    let squares = 0;
+    let products = 0;
+    for (let i = 0; i < levels.length; i++) {
+      const along = places[i]! - meanPlaces[i]!;
+      squares += weights[i]! * along * along;
+      products += weights[i]! * along * (levels[i]! - meanLevels[i]!);
+    }
+    lean = squares > 0 ? products / squares : 0;
+    weights = Float64Array.from(
+      weightsFor(levels.map((level, i) => level - meanLevels[i]! - lean * (places[i]! - meanPlaces[i]!))),
+    );
+  }
+  return lean;
+};
+
+/**
+ * From where new light comes.
+ * @param newLight of each block, linear
+ */
+export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>): Side => {
+  const floor = 0.05 * Math.max(0, mean(newLight)) + 1e-6;
+  const levels = Float64Array.from(newLight, value => Math.log2(Math.max(0, value) + floor));
+  const all = leanOfAll(blocks, levels);
+  if (!(Math.max(Math.abs(all.across), Math.abs(all.down)) >= LEAST_LEAN)) return 'even';
+  const rows = blocks.map(({row}) => row);
+  const columns = blocks.map(({column}) => column);
+  const across = leanWithin(
+    rows,
+    Float64Array.from(blocks, ({x}) => x),
+    levels,
+  );
+  const down = leanWithin(
+    columns,
+    Float64Array.from(blocks, ({y}) => y),
+    levels,
+  );
+  if (Math.abs(across) >= Math.abs(down)) return across < 0 ? 'left' : 'right';
+  return down < 0 ? 'top' : 'bottom';
+};
