@@ -41,7 +41,7 @@ export type Solution = {
   pattern: number;
   /** New light counts on the head too. */
   isLit: boolean;
-  /** The wall and new light on it once more, through the plain curve. */
+  /** The wall and new light on it once more, through the plain curve; the same where the curve is known down to black. */
   plainly: {wall: WallLight; newLight: NewLight};
 };
 
@@ -231,14 +231,15 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       } else if (explains) {
         fit = twice;
         second = {poses: moved, power: Float64Array.from(more)};
-        const total = Float64Array.from(more, (value, k) => value + once[k]!);
-        room = newLightOn(plates.wall, onWall, fit.curve, total);
+        const both = Float64Array.from(more, (value, k) => value + once[k]!);
+        room = newLightOn(plates.wall, onWall, fit.curve, both);
       }
     }
   }
   const first = {poses, power: Float64Array.from(fit.power.subarray(0, n))};
   pose = poseOf(first, plates);
-  const plainly = newLightOn(plates.wall, onWall, plainTable, Float64Array.from(totalPower({first, second})));
+  const total = Float64Array.from(totalPower({first, second}));
+  const plainly = fit.isPower ? room : newLightOn(plates.wall, onWall, plainTable, total);
   return {
     isLit,
     pattern: patternOf(room),

@@ -37,6 +37,16 @@ export const curveTable = (z: readonly number[]): ToneTable => {
   return table;
 };
 
+/** Scene light that was coded as a plain power of it. */
+export const powerTable = (exponent: number): ToneTable => {
+  const known = powerTables.get(exponent);
+  if (known) return known;
+  const table = tabled(code => (code / 255) ** exponent);
+  powerTables.set(exponent, table);
+  return table;
+};
+const powerTables = new Map<number, ToneTable>();
+
 /** What a first look at a picture takes for its tone curve: the mean of the known ones. */
 export const firstCurve: ToneTable = curveTable(Array.from({length: CURVE_TERMS}, () => 0));
 

@@ -1,5 +1,5 @@
 import type {CurveBelief} from '../curve/belief.js';
-import {curveTable, type ToneTable} from '../curve/tone-curve.js';
+import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
 import {curveStep} from './curve-step.js';
 import {
   type AddedLight,
@@ -25,9 +25,9 @@ export type LightFit = {
   power: Float64Array;
   /** How much of each added light there is. */
   added: Float64Array;
-  /** Coordinates of the tone curve. */
-  z: number[];
   curve: ToneTable;
+  /** Whether the curve is a plain power: it is then known down to black. */
+  isPower: boolean;
   /** Robust spread of the residual on the head, in units of its expected noise. */
   spread: number;
   /** Frame less model in units of expected noise, three channels after one another. */
@@ -43,14 +43,8 @@ const biweightLoss = (residual: number, sigma: number): number => {
   return Math.abs(u) >= 1 ? 1 : 1 - (1 - u * u) ** 3;
 };
 
-/** Misfit of data, added light and curve together. */
-const costOf = (
-  data: FitData,
-  fit: LinearFit,
-  z: readonly number[],
-  belief: CurveBelief,
-  spreads: Float64Array,
-): number => {
+/** Misfit of data and added light together. */
+const misfitOf = (data: FitData, fit: LinearFit, spreads: Float64Array): number => {
   let loss = 0;
   let count = 0;
   for (let i = 0; i < fit.residual.length; i++) {
@@ -62,8 +56,47 @@ const costOf = (
   const perSample = (4.685 ** 2 / 6) * (loss / Math.max(1, count));
   const n = data.samples.lights.length;
   const added = data.added.reduce((sum, {sigma: usual}, k) => sum + (fit.solution[n + k]! / usual) ** 2, 0);
-  const bend = z.reduce((sum, value, term) => sum + ((value - belief.z[term]!) / belief.sigma) ** 2, 0);
-  return WORTH * perSample + (bend + added) / 2;
+  return WORTH * perSample + added / 2;
+};
+
+/** The same with what a curve's coordinates cost that are not the usual ones. */
+const costOf = (
+  data: FitData,
+  fit: LinearFit,
+  z: readonly number[],
+  belief: CurveBelief,
+  spreads: Float64Array,
+): number =>
+  misfitOf(data, fit, spreads) +
+  z.reduce((sum, value, term) => sum + ((value - belief.z[term]!) / belief.sigma) ** 2, 0) / 2;
+
+/** Exponents of plain power curves that are tried, the likeliest first, and how much better one must fit to be taken. */
+const POWERS = [2.4, 2.2, 2, 2.6, 1.8];
+const POWER_GAIN = 4.5;
+/** And by how much exponents beside the best one differ that are tried in the end. */
+const POWER_STEP = 0.1;
+/** A head that is explained no better than this says nothing of its curve. */
+const POWER_SPREAD = 1.6;
+/** If the first fits worse than the bent curve by more than this, no other one will do. */
+const POWER_HOPELESS = 20;
+
+/** The best plain power curve, if one explains the data better than the curve that was fitted, although nothing bends it. */
+const powerFit = (data: FitData, bent: LinearFit): {fit: LinearFit; table: ToneTable} | null => {
+  const {spreads} = bent;
+  const misfit = misfitOf(data, bent, spreads);
+  type Found = {exponent: number; fit: LinearFit; table: ToneTable; misfit: number};
+  const tried = (exponent: number): Found => {
+    const table = powerTable(exponent);
+    const fit = linearFit(data, seeThrough(data, table), bent.weights, 4);
+    return {exponent, fit, table, misfit: misfitOf(data, fit, spreads)};
+  };
+  const better = (one: Found, other: Found): Found => (other.misfit < one.misfit ? other : one);
+  const first = tried(POWERS[0]!);
+  if (first.misfit > misfit + POWER_HOPELESS) return null;
+  let best = POWERS.slice(1).map(tried).reduce(better, first);
+  if (best.misfit > misfit - POWER_GAIN) return null;
+  best = [best.exponent - POWER_STEP, best.exponent + POWER_STEP].map(tried).reduce(better, best);
+  return best.fit.spreads[0]! > POWER_SPREAD ? null : best;
 };
 
 /**
@@ -99,12 +132,14 @@ export const fitLights = (
     }
     if (!better || Math.max(...change.map(Math.abs)) < SHORTEST) break;
   }
+  const power = belief.sigma > 0 ? powerFit(data, fit) : null;
+  if (power) ({fit, table} = power);
   const n = samples.lights.length;
   return {
     power: fit.solution.slice(0, n),
     added: fit.solution.slice(n),
-    z,
     curve: table,
+    isPower: power !== null,
     spread: fit.spreads[0]!,
     residual: fit.residual,
   };

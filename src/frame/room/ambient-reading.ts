@@ -37,12 +37,16 @@ const levelsOf = (wall: WallLight, newLight: NewLight): {dark: number; now: numb
   return {dark, now: dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added)};
 };
 
+/** How far the fitted curve is believed where it leads to nearly black. */
+const FITTED = 0.75;
+const between = (fitted: number, plain: number): number => FITTED * fitted + (1 - FITTED) * plain;
+
 export type Room = {wall: WallLight; newLight: NewLight};
 
 /**
  * The wall's level, its rise over the dark plate, and whence and of which colour the new light is.
  * @param fitted through the fitted curve, and `plain` through the plain one: the flashes say little of how a curve treats
- *   what is nearly black, so that level and rise lie halfway between both, in stops
+ *   what is nearly black, so that level and rise lie between both, in stops
  */
 export const ambientReading = (
   blocks: readonly WallBlock[],
@@ -50,11 +54,12 @@ export const ambientReading = (
   plain: Room,
   hasDark: boolean,
 ): Measurement['ambient'] => {
-  const levels = [fitted, plain].map(({wall, newLight}) => levelsOf(wall, newLight));
-  const level = mean(levels.map(({now}) => levelEv(now)));
-  const added = mean(levels.map(({now, dark}) => now - dark));
+  const [one, other] = [levelsOf(fitted.wall, fitted.newLight), levelsOf(plain.wall, plain.newLight)];
+  const level = between(levelEv(one.now), levelEv(other.now));
+  const added = between(one.now - one.dark, other.now - other.dark);
   // Less than eight bits can tell is no rise, however many times it is of nothing.
-  const rise = Math.abs(added) < LEAST_ADDED ? 0 : mean(levels.map(({now, dark}) => Math.log2(now / dark)));
+  const rise =
+    Math.abs(added) < LEAST_ADDED ? 0 : between(Math.log2(one.now / one.dark), Math.log2(other.now / other.dark));
   const risen = hasDark && rise > LEAST_RISE;
   return {
     levelEv: finite(level),
