@@ -7,8 +7,11 @@ import type {WallBlock, WallLight} from './wall-samples.js';
 
 /** Rise of the wall from which new light is said to come from somewhere, EV. */
 const LEAST_RISE = 0.25;
-/** The part of the flashes' spill on the wall by which it may be overrated. */
+/** The part of the flashes' spill on the wall by which it may be overrated; new light under this part of it may be spill. */
 const OVERRATED = 0.1;
+const ONLY_SPILL = 0.11;
+/** Rise, EV, that is more than spill leaves. */
+const SPILL_RISE = 0.75;
 /** Added light, linear, that a code value or less makes. */
 const LEAST_ADDED = 0.0003;
 /** New light darker than this has no colour that eight bits could tell, linear. */
@@ -60,7 +63,8 @@ export const ambientReading = (
   // Less than eight bits can tell is no rise, however many times it is of nothing.
   const rise =
     Math.abs(added) < LEAST_ADDED ? 0 : between(Math.log2(one.now / one.dark), Math.log2(other.now / other.dark));
-  const risen = hasDark && rise > LEAST_RISE;
+  const isSpill = one.now - one.dark < ONLY_SPILL * mean(fitted.wall.flash);
+  const risen = hasDark && rise > (isSpill ? SPILL_RISE : LEAST_RISE);
   return {
     levelEv: finite(level),
     riseEv: hasDark ? finite(rise) : null,
