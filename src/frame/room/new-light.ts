@@ -20,10 +20,10 @@ export type NewLight = {
 /** New light that the sides' parts describe (their sizes), what they don't, and the most that was seen. */
 export type SoftLight = {solution: Float64Array; local: LocalLight; most: number};
 
-/** What the sides' parts don't describe, block by block, with the grid that the blocks lie on and its pitch. */
+/** What the sides' parts don't describe: of each block, and on the whole grid that they lie on, with its pitch. */
 type LocalLight = {
   difference: Float64Array;
-  numbers: Int32Array;
+  grid: Float64Array;
   columns: number;
   rows: number;
   pitchX: number;
@@ -185,7 +185,7 @@ const localDifference = (
   });
   return {
     difference,
-    numbers,
+    grid: filledIn(numbers, difference, columns, rows),
     columns,
     rows,
     pitchX: blocks[0] ? blocks[0].x / (blocks[0].column + 0.5) : 1,
@@ -193,10 +193,30 @@ const localDifference = (
   };
 };
 
-const localOf = ({numbers, difference, columns, rows}: LocalLight, column: number, row: number): number => {
-  const i = numbers[Math.max(0, Math.min(rows - 1, row)) * columns + Math.max(0, Math.min(columns - 1, column))]!;
-  return i < 0 ? 0 : difference[i]!;
+/** Rounds that carry a difference as far as the middle of a sitter. */
+const FILL_ROUNDS = 40;
+
+/** Where there is no wall to be seen, light goes on as it is around there: each place is the mean of those beside it. */
+const filledIn = (numbers: Int32Array, difference: Float64Array, columns: number, rows: number): Float64Array => {
+  const grid = new Float64Array(numbers.length);
+  for (let at = 0; at < grid.length; at++) if (numbers[at]! >= 0) grid[at] = difference[numbers[at]!]!;
+  for (let round = 0; round < FILL_ROUNDS; round++) {
+    for (let row = 0, at = 0; row < rows; row++) {
+      for (let column = 0; column < columns; column++, at++) {
+        if (numbers[at]! >= 0) continue;
+        const left = grid[column > 0 ? at - 1 : at]!;
+        const right = grid[column < columns - 1 ? at + 1 : at]!;
+        const above = grid[row > 0 ? at - columns : at]!;
+        const below = grid[row < rows - 1 ? at + columns : at]!;
+        grid[at] = (left + right + above + below) / 4;
+      }
+    }
+  }
+  return grid;
 };
+
+const localOf = ({grid, columns, rows}: LocalLight, column: number, row: number): number =>
+  grid[Math.max(0, Math.min(rows - 1, row)) * columns + Math.max(0, Math.min(columns - 1, column))]!;
 
 /** Between the blocks' middles, linearly. */
 const localAt = (local: LocalLight, x: number, y: number): number => {

@@ -218,7 +218,7 @@ export const trailCandidates = (
     const isWall = region === REGION.wall;
     const spill = isWall ? expected[at]! : 0;
     if (
-      (region !== REGION.head || light.isWall[i] === 1) &&
+      (region !== REGION.head || light.isWall[i] === 1 || isOutside(face, at % width, Math.floor(at / width))) &&
       own[at]! <= SPILL_PART * spill + newLightPart * newLight[i]!
     )
       continue;
@@ -257,6 +257,8 @@ export const trailCandidates = (
   }
   return {pixels: pixels.subarray(0, found), mask, own, sure, outline, newLight: lit};
 };
+
+const isOutside = (face: PixelEllipse, x: number, y: number): boolean => radiiSquared(face, x, y) > 1;
 
 const isAboutOutline = (face: PixelEllipse, x: number, y: number): boolean => {
   const radii = radiiSquared(face, x, y);
