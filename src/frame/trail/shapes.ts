@@ -12,6 +12,8 @@ export type Shape = {
   onWall: number;
   /** Pixels on the head. */
   onHead: number;
+  /** Pixels that may be the head's outline, moved. */
+  onOutline: number;
   left: number;
   right: number;
   top: number;
@@ -30,6 +32,7 @@ const empty = (width: number, height: number): Shape => ({
   offSitter: 0,
   onWall: 0,
   onHead: 0,
+  onOutline: 0,
   left: width,
   right: -1,
   top: height,
@@ -49,7 +52,7 @@ export const lengthOf = (shape: Shape): number => Math.max(0, shape.right - shap
  * @param count how many labels there are
  */
 export const shapesOf = (
-  {mask, own, newLight}: Candidates,
+  {mask, own, outline, newLight}: Candidates,
   pixels: Int32Array,
   labels: Int32Array,
   count: number,
@@ -69,6 +72,7 @@ export const shapesOf = (
     if (regions[at] === REGION.wall || regions[at] === REGION.near) shape.offSitter++;
     if (regions[at] === REGION.wall) shape.onWall++;
     if (regions[at] === REGION.head) shape.onHead++;
+    if (outline[at] === 1) shape.onOutline++;
     if (x < shape.left) shape.left = x;
     if (x > shape.right) shape.right = x;
     if (y < shape.top) shape.top = y;

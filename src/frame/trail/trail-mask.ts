@@ -44,6 +44,8 @@ const ON_BODY_TOO = 1;
 const AS_BRIGHT = 0.25;
 /** A hand that moves faster, or a lamp that looks away, makes a trail dimmer, but not to less than this part of its most. */
 const FRINGE = 0.05;
+/** What may be the head's outline, moved, where it is no more than so many times as bright as the new room light there. */
+const OUTLINE_IN_LIGHT = 10;
 
 /** Touching pixels that are fewer, and stand out by fewer σ altogether, are noise. */
 const SPECK_PIXELS = 10;
@@ -72,6 +74,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number)
   return (
     length >= least &&
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
+    shape.onOutline <= 0.5 * shape.pixels &&
     shape.certain >= (isLong ? 0 : Math.max(4, certain * shape.pixels)) &&
     shape.sharpness >= (isInLight ? LEAST_SHARPNESS_IN_LIGHT : LEAST_SHARPNESS)
   );
@@ -79,10 +82,10 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number)
 
 /**
  * Which labelled sets are too small, for how little they stand out, to be more than noise; and which on the sitter stand
- * out so little, however many, that they are no more than a misfit, or are the head's outline.
+ * out so little, however many, that they are no more than a misfit.
  */
 const doubtful = (
-  {mask, sure, outline}: Candidates,
+  {mask, sure}: Candidates,
   pixels: Int32Array,
   labels: Int32Array,
   count: number,
@@ -93,7 +96,6 @@ const doubtful = (
   const certain = new Int32Array(count);
   const onSitter = new Int32Array(count);
   const onWall = new Int32Array(count);
-  const onOutline = new Int32Array(count);
   for (let i = 0; i < pixels.length; i++) {
     const at = pixels[i]!;
     const set = labels[i]! - 1;
@@ -101,7 +103,6 @@ const doubtful = (
     sums[set] = sums[set]! + sure[at]!;
     if (mask[at] === 2) certain[set] = certain[set]! + 1;
     if (regions[at] === REGION.wall) onWall[set] = onWall[set]! + 1;
-    if (outline[at] === 1) onOutline[set] = onOutline[set]! + 1;
     if (regions[at] === REGION.head || regions[at] === REGION.body) onSitter[set] = onSitter[set]! + 1;
   }
   return Array.from(
@@ -110,7 +111,6 @@ const doubtful = (
       (onWall[set]! > 0.5 * n
         ? n < WALL_SPECK_PIXELS && sums[set]! < WALL_SPECK_SUM
         : n < SPECK_PIXELS && sums[set]! < SPECK_SUM) ||
-      onOutline[set]! > 0.5 * n ||
       (onSitter[set]! > 0.5 * n && certain[set]! < CERTAIN_ON_SITTER * n),
   );
 };
@@ -186,7 +186,11 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   );
   const drawn = ofGroups.map((shape, n) => isDrawn(shape, longest[n]!, edge, elsewhere));
   // What lies close to a trail but apart from it, off the wall, and is nothing beside it, is a fringe of the sitter.
-  const isFringe = sets.map(({onWall, brightest}) => onWall === 0 && brightest < FRINGE * elsewhere);
+  const isFringe = sets.map(
+    ({pixels: size, onWall, onOutline, brightest, newLight}) =>
+      onWall === 0 &&
+      (brightest < FRINGE * elsewhere || (onOutline > 0.5 * size && brightest < OUTLINE_IN_LIGHT * newLight)),
+  );
   for (let i = 0; i < kept.length; i++) {
     if (drawn[groups.labels[i]! - 1] && !isFringe[setOf[i]! - 1]) mask[kept[i]!] = 1;
   }
