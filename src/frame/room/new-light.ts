@@ -37,7 +37,13 @@ const SOFT = 0.3;
 /** How far each part reaches, as the fraction of the frame over which it falls to 1/e. */
 const REACHES = [0.07, 0.22, 0.7];
 export const NEW_LIGHT_TERMS = 1 + 4 * REACHES.length;
-const TERMS = NEW_LIGHT_TERMS;
+/** On the wall also what lies about each side's middle and each corner: light through a door's gap is a patch. */
+const PATCHES = [0, 0.5, 1].flatMap(x => [0, 0.5, 1].map(y => ({x, y}))).filter(({x, y}) => x !== 0.5 || y !== 0.5);
+const PATCH_REACH = 0.3;
+const TERMS = NEW_LIGHT_TERMS + PATCHES.length;
+
+/** How much of a patch about one place along an edge of the frame lies at another. */
+const patchAlong = (place: number, middle: number): number => Math.exp(-(((place - middle) / PATCH_REACH) ** 2));
 
 /** Values of the even part and of those from each side, at a place in fractions of the frame. */
 export const newLightBasis = (x: number, y: number, into: Float64Array): void => {
@@ -52,6 +58,14 @@ export const newLightBasis = (x: number, y: number, into: Float64Array): void =>
 
 /** Most that a light's spill is off by, as a part of it, where head and wall see its power through another part of the curve. */
 const SPILL_SIGMA = 0.08;
+
+/**
+ * How well a block fits. Only a trail makes one an outlier, and a trail is brighter: what is darker than fits always has
+ * its say (Huber's weight), lest light from a side be thought to lie where there is none.
+ */
+const weightOf = (misfit: number, sigma: number): number =>
+  misfit < 0 ? Math.min(1, (HUBER * sigma) / -misfit) : biweight(misfit, sigma);
+const HUBER = 1.345;
 
 /**
  * @param seen new light of each block, linear; may be a little negative by noise
@@ -73,6 +87,9 @@ export const fitNewLight = (
   blocks.forEach(({x, y}, i) => {
     const row = basis.subarray(i * size, (i + 1) * size);
     newLightBasis(x, y, row);
+    PATCHES.forEach((patch, n) => {
+      row[NEW_LIGHT_TERMS + n] = patchAlong(x, patch.x) * patchAlong(y, patch.y);
+    });
     spills.forEach((spill, k) => {
       row[TERMS + 2 * k] = spill[i]!;
       row[TERMS + 2 * k + 1] = -spill[i]!;
@@ -98,7 +115,7 @@ export const fitNewLight = (
       if (counts[i]! > 0) sizes.push(Math.abs(misfit[i]!));
     }
     const spread = Math.max(1, MAD_TO_SIGMA * medianOf(sizes));
-    for (let i = 0; i < blocks.length; i++) weights[i] = counts[i]! * biweight(misfit[i]!, spread);
+    for (let i = 0; i < blocks.length; i++) weights[i] = counts[i]! * weightOf(misfit[i]!, spread);
     if (isSettled(before, solution)) break;
   }
   const own = seen.map((value, i) => value - spilt[i]!);
@@ -107,7 +124,8 @@ export const fitNewLight = (
   const found = own.map((value, i) => {
     const soft = Math.max(0, fitted[i]! + local.difference[i]!);
     const misfit = (value - soft) / (doubt[i]! + 0.15 * soft);
-    const weight = counts[i]! * biweight(misfit, 1.5);
+    // What was seen is less than what fits only where there is less.
+    const weight = counts[i]! * (misfit < 0 ? 1 : biweight(misfit, 1.5));
     weights[i] = weight;
     if (weight > 0.5) most = Math.max(most, soft, value);
     return weight * value + (1 - weight) * soft;
@@ -251,9 +269,15 @@ export const softLightOn = ({solution, local, most}: SoftLight, xs: Float64Array
   const across = partsAlong(solution, xs, 1, 2);
   const down = partsAlong(solution, ys, 3, 4);
   const out = new Float32Array(xs.length * ys.length);
+  const patches = PATCHES.flatMap((patch, n) => {
+    const size = solution[NEW_LIGHT_TERMS + n]!;
+    const along = (places: Float64Array, middle: number) => places.map(place => patchAlong(place, middle));
+    return size > 0 ? [{size, across: along(xs, patch.x), down: along(ys, patch.y)}] : [];
+  });
   for (let row = 0, at = 0; row < ys.length; row++) {
     for (let column = 0; column < xs.length; column++, at++) {
-      const sum = solution[0]! + across[column]! + down[row]! + localAt(local, xs[column]!, ys[row]!);
+      let sum = solution[0]! + across[column]! + down[row]! + localAt(local, xs[column]!, ys[row]!);
+      for (const patch of patches) sum += patch.size * patch.across[column]! * patch.down[row]!;
       // Where there is no wall nothing holds the sides' parts: no place is brighter than the brightest that was seen.
       out[at] = Math.max(0, Math.min(most, sum));
     }
