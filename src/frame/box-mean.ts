@@ -58,3 +58,32 @@ const rowMeans = (
     sum -= plane[Math.max(row, at - radius)]!;
   }
 };
+
+/**
+ * Mean over 3 × 3 pixels, edges repeated, of a plane that is 0 but for some pixels.
+ * @returns a new plane
+ */
+export const meanOfFew = (plane: Float32Array, pixels: Int32Array, width: number, height: number): Float32Array => {
+  const out = floats(plane.length);
+  for (let i = 0; i < pixels.length; i++) {
+    const at = pixels[i]!;
+    const part = plane[at]! / 9;
+    const x = at % width;
+    const y = (at - x) / width;
+    for (let row = -1; row <= 1; row++) {
+      for (let column = -1; column <= 1; column++) {
+        const [ox, oy] = [x + column, y + row];
+        if (ox < 0 || oy < 0 || ox >= width || oy >= height) continue;
+        const to = oy * width + ox;
+        // At the frame's edge a pixel stands for what would lie beyond it too.
+        const times = onceMore(ox, x, width) * onceMore(oy, y, height);
+        out[to] = out[to]! + times * part;
+      }
+    }
+  }
+  return out;
+};
+
+/** How often a place looks at another along one edge: at itself twice where it is the first or last. */
+const onceMore = (from: number, to: number, size: number): number =>
+  from === to && (from === 0 || from === size - 1) ? (size === 1 ? 3 : 2) : 1;

@@ -9,7 +9,7 @@ import type {WallBlock, WallLight} from './wall-samples.js';
 const LEAST_RISE = 0.25;
 /** The part of the flashes' spill on the wall by which it may be overrated; new light under this part of it may be spill. */
 const OVERRATED = 0.1;
-const ONLY_SPILL = 0.11;
+const ONLY_SPILL = 0.08;
 /** Rise, EV, that is more than spill leaves. */
 const SPILL_RISE = 0.75;
 /** Added light, linear, that a code value or less makes. */

@@ -42,6 +42,10 @@ const PATCHES = [0, 0.5, 1].flatMap(x => [0, 0.5, 1].map(y => ({x, y}))).filter(
 const PATCH_REACH = 0.3;
 const TERMS = NEW_LIGHT_TERMS + PATCHES.length;
 
+/** From so many times its doubt on, new light is told as patches too. */
+const CLEAR = 8;
+const sumOf = (values: Float64Array): number => values.reduce((sum, value) => sum + value, 0);
+
 /** How much of a patch about one place along an edge of the frame lies at another. */
 const patchAlong = (place: number, middle: number): number => Math.exp(-(((place - middle) / PATCH_REACH) ** 2));
 
@@ -83,13 +87,17 @@ export const fitNewLight = (
   const counts = Float64Array.from(drawn, value => (value ? 0 : 1));
   // Too much or too little of a light's spill: a column each, since none may be negative.
   const size = TERMS + 2 * spills.length;
+  const isClear = sumOf(seen) > CLEAR * sumOf(doubt);
   const basis = new Float64Array(blocks.length * size);
   blocks.forEach(({x, y}, i) => {
     const row = basis.subarray(i * size, (i + 1) * size);
     newLightBasis(x, y, row);
-    PATCHES.forEach((patch, n) => {
-      row[NEW_LIGHT_TERMS + n] = patchAlong(x, patch.x) * patchAlong(y, patch.y);
-    });
+    // Little new light would be told as patches of noise.
+    if (isClear) {
+      PATCHES.forEach((patch, n) => {
+        row[NEW_LIGHT_TERMS + n] = patchAlong(x, patch.x) * patchAlong(y, patch.y);
+      });
+    }
     spills.forEach((spill, k) => {
       row[TERMS + 2 * k] = spill[i]!;
       row[TERMS + 2 * k + 1] = -spill[i]!;

@@ -94,16 +94,11 @@ export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>
   if (!(Math.max(Math.abs(all.across), Math.abs(all.down)) >= LEAST_LEAN)) return 'even';
   const rows = blocks.map(({row}) => row);
   const columns = blocks.map(({column}) => column);
-  const across = leanWithin(
-    rows,
-    Float64Array.from(blocks, ({x}) => x),
-    levels,
-  );
-  const down = leanWithin(
-    columns,
-    Float64Array.from(blocks, ({y}) => y),
-    levels,
-  );
+  const xs = Float64Array.from(blocks, ({x}) => x);
+  const ys = Float64Array.from(blocks, ({y}) => y);
+  // Either alone errs where the other does not.
+  const across = all.across + leanWithin(rows, xs, levels);
+  const down = all.down + leanWithin(columns, ys, levels);
   if (Math.abs(across) >= Math.abs(down)) return across < 0 ? 'left' : 'right';
   return down < 0 ? 'top' : 'bottom';
 };

@@ -1,3 +1,4 @@
+import {meanOfFew} from '../box-mean.js';
 import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
 import {isClipped, noiseOf, roughOf} from '../pixel-doubt.js';
@@ -116,32 +117,6 @@ const orderOf = ({at}: PixelLight, size: number): Int32Array => {
   return order;
 };
 
-/** The plane's mean over 3 × 3 pixels, edges repeated, where all but these pixels are 0. */
-const meansOf = (plane: Float32Array, pixels: Int32Array, width: number, height: number): Float32Array => {
-  const out = floats(plane.length);
-  for (let i = 0; i < pixels.length; i++) {
-    const at = pixels[i]!;
-    const part = plane[at]! / 9;
-    const x = at % width;
-    const y = (at - x) / width;
-    for (let row = -1; row <= 1; row++) {
-      for (let column = -1; column <= 1; column++) {
-        const [ox, oy] = [x + column, y + row];
-        if (ox < 0 || oy < 0 || ox >= width || oy >= height) continue;
-        const to = oy * width + ox;
-        // At the frame's edge a pixel stands for what would lie beyond it too.
-        const times = onceMore(ox, x, width) * onceMore(oy, y, height);
-        out[to] = out[to]! + times * part;
-      }
-    }
-  }
-  return out;
-};
-
-/** How often a place looks at another along one edge: at itself twice where it is the first or last. */
-const onceMore = (from: number, to: number, size: number): number =>
-  from === to && (from === 0 || from === size - 1) ? (size === 1 ? 3 : 2) : 1;
-
 /** The mean of a channel's rest over 3 × 3 pixels, edges repeated; what isn't known counts as 0. */
 const restAround = (
   {rest}: PixelLight,
@@ -189,7 +164,7 @@ export const trailCandidates = (
     own[light.at[i]!] = luminance(light.rest, i);
     expected[light.at[i]!] = luminance(light.expected, i);
   }
-  const rest = meansOf(own, light.at, width, height);
+  const rest = meanOfFew(own, light.at, width, height);
   const usual = usualRest(light, order, regions, width);
   const gains = floats(size);
   for (let i = 0; i < count; i++) {
