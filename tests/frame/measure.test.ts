@@ -129,6 +129,12 @@ describe.each(['plain', 'bent'] as const)('through a %s curve', room => {
   });
 });
 
+test('a head that popped again far beside itself is no trail over the face', async () => {
+  const {face, trail: found} = await measured('plain', {second: {x: 0.11, y: 0.01}});
+  expect(face.doubled).toBe(true);
+  expect(found?.crossing ?? 0).toBeLessThan(0.005);
+});
+
 test('without plates it measures what it can and says what is missing', async () => {
   const file = path.join(folder, 'alone.jpg');
   writeFileSync(file, await shootFrame(plainRoom, still));

@@ -70,15 +70,13 @@ const costOf = (
   misfitOf(data, fit, spreads) +
   z.reduce((sum, value, term) => sum + ((value - belief.z[term]!) / belief.sigma) ** 2, 0) / 2;
 
-/** Exponents of plain power curves that are tried, the likeliest first, and how much better one must fit to be taken. */
-const POWERS = [2.4, 2.2, 2, 2.6, 1.8];
+/** Exponents of plain power curves that are tried, and how much better one must fit to be taken. */
+const POWERS = [1.8, 2, 2.2, 2.4, 2.6];
 const POWER_GAIN = 4.5;
 /** And by how much exponents beside the best one differ that are tried in the end. */
 const POWER_STEP = 0.1;
 /** A head that is explained no better than this says nothing of its curve. */
 const POWER_SPREAD = 1.6;
-/** If the first fits worse than the bent curve by more than this, no other one will do. */
-const POWER_HOPELESS = 20;
 
 /** The best plain power curve, if one explains the data better than the curve that was fitted, although nothing bends it. */
 const powerFit = (data: FitData, bent: LinearFit): {fit: LinearFit; table: ToneTable} | null => {
@@ -91,9 +89,7 @@ const powerFit = (data: FitData, bent: LinearFit): {fit: LinearFit; table: ToneT
     return {exponent, fit, table, misfit: misfitOf(data, fit, spreads)};
   };
   const better = (one: Found, other: Found): Found => (other.misfit < one.misfit ? other : one);
-  const first = tried(POWERS[0]!);
-  if (first.misfit > misfit + POWER_HOPELESS) return null;
-  let best = POWERS.slice(1).map(tried).reduce(better, first);
+  let best = POWERS.map(tried).reduce(better);
   if (best.misfit > misfit - POWER_GAIN) return null;
   best = [best.exponent - POWER_STEP, best.exponent + POWER_STEP].map(tried).reduce(better, best);
   return best.fit.spreads[0]! > POWER_SPREAD ? null : best;

@@ -1,0 +1,57 @@
+import {describe, expect, it} from 'vitest';
+import {anyCurve} from '../../src/frame/curve/belief.js';
+import {linearToSrgb} from '../../src/frame/curve/srgb.js';
+import {fitLights} from '../../src/frame/fit/fit-lights.js';
+import type {Samples} from '../../src/frame/fit/samples.js';
+import {numbers} from './quick-room.js';
+
+/** Two lights over many points, alone and together, through a curve, with a code's noise. */
+const seenThrough = (code: (linear: number) => number): Samples => {
+  const random = numbers(5);
+  const count = 600;
+  const noisy = (linear: number): number => Math.min(255, 255 * code(Math.min(1, linear)) + random() - 0.5);
+  const dark = 0.004;
+  const light = (): Float64Array => Float64Array.from({length: 3 * count}, () => 0.45 * random() ** 2);
+  const [one, other] = [light(), light()];
+  return {
+    count,
+    xs: new Float64Array(count),
+    ys: new Float64Array(count),
+    frame: one.map((value, i) => noisy(dark + value + other[i]!)),
+    dark: new Float64Array(3 * count).map(() => noisy(dark)),
+    lights: [one, other].map(plane => plane.map(value => noisy(dark + value))),
+    roughness: new Float64Array(3 * count),
+    doubt: new Float64Array(3 * count).fill(1),
+    group: new Uint8Array(count),
+  };
+};
+
+describe('a curve that is a plain power', () => {
+  it.each([2.4, 2.6])('of %d is told, down to black', exponent => {
+    const fit = fitLights(
+      seenThrough(linear => linear ** (1 / exponent)),
+      anyCurve,
+      [],
+      10,
+    );
+    expect(fit.isPower).toBe(true);
+    for (const code of [8, 30, 90, 200]) {
+      const stops = Math.log2(fit.curve[code]! / (code / 255) ** exponent);
+      expect(Math.abs(stops - Math.log2(fit.curve[255]!))).toBeLessThan(code < 20 ? 0.5 : 0.25);
+    }
+    for (const power of fit.power) expect(Math.abs(Math.log2(power))).toBeLessThan(0.1);
+  });
+
+  it.each([
+    ['sRGB', linearToSrgb],
+    [
+      'sRGB under an S',
+      (linear: number) => {
+        const v = linearToSrgb(linear);
+        return v + 0.5 * (v * v * (3 - 2 * v) - v);
+      },
+    ],
+  ] as const)('is not seen in %s', (_, code) => {
+    expect(fitLights(seenThrough(code), anyCurve, [], 10).isPower).toBe(false);
+  });
+});
