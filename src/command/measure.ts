@@ -1,7 +1,7 @@
 import path from 'node:path';
 import {printedReadingSchema, type Reading} from '../../shared/reading.js';
 import type {Zones} from '../../shared/zones.js';
-import {measureFrame} from '../frame/measure.js';
+import {measureFrames} from '../frame/measure-frames.js';
 import {loadPlates, type PlateSet} from '../frame/plates.js';
 import {judge} from '../judge/judge.js';
 import {readShoot} from '../shoot/open-shoot.js';
@@ -28,18 +28,18 @@ export const measure = async (frames: string[], options: MeasureOptions): Promis
   const zones = plates && options.plates !== undefined ? await zonesOf(plates, options.plates) : null;
   const readings: Reading[] = [];
   let unreadable = false;
-  for (const frame of frames) {
-    try {
-      const measurement = await measureFrame(frame, plates, zones);
-      const {exposure} = measurement.frame;
-      readings.push({
-        ...measurement,
-        ...judge({measurement, limits: {}, rig: null, exposure, changes: [], earlier: [], zones}),
-      });
-    } catch (error) {
-      complain(error);
+  for (const measured of await measureFrames(frames, plates, zones)) {
+    if ('error' in measured) {
+      complain(measured.error);
       unreadable = true;
+      continue;
     }
+    const {measurement} = measured;
+    const {exposure} = measurement.frame;
+    readings.push({
+      ...measurement,
+      ...judge({measurement, limits: {}, rig: null, exposure, changes: [], earlier: [], zones}),
+    });
   }
   if (options.json) {
     const printed = readings.map(reading => printedReadingSchema.parse(reading));

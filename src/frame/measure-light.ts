@@ -1,5 +1,6 @@
 import type {Measurement} from '../../shared/reading.js';
 import type {CurveBelief} from './curve/belief.js';
+import type {CurveEvidence} from './curve/learned-curve.js';
 import {plainTable, type ToneTable} from './curve/tone-curve.js';
 import {faceReading} from './face-reading.js';
 import {type ActiveLight, pixelLight} from './pixel-light.js';
@@ -27,6 +28,8 @@ const FIRED_IN_LIGHT = 0.2;
 /** The more so the worse all of it explains the frame: beyond this spread in proportion, but never above half its power. */
 const EXPLAINED_SPREAD = 1.5;
 const MOST_FIRED = 0.5;
+/** A frame that is explained worse than this, or that other light lies on, says nothing of the curve. */
+const TELLS = 1.6;
 /** Light under this part of its plate's power changes nothing that is looked at. */
 const COUNTS = 0.003;
 
@@ -107,13 +110,14 @@ const sharpnessOf = ({head, width}: PreparedPlates, solution: Solution, trail: U
 /**
  * Measures a frame's light against its plates.
  * @param plain the frame's luminance through the plain curve, linear
+ * @returns what it holds, and what it says of the camera's tone curve; null where it says nothing that holds for others
  */
 export const measureLight = (
   frame: WorkImage,
   plain: Float32Array,
   plates: PreparedPlates,
   belief: CurveBelief,
-): LightMeasurement => {
+): {measured: LightMeasurement; evidence: CurveEvidence | null} => {
   const {width, height} = frame;
   const solution = solveLights(frame, plates, belief);
   const {face, fit, pose, second} = solution;
@@ -122,7 +126,9 @@ export const measureLight = (
   const power = totalPower(solution);
   // Nothing tells the camera's curve without plates; the plain one at least is the same for every frame.
   const faceCurve = plates.lights.length === 0 ? plainTable : fit.curve;
-  return {
+  const {againstPowers} = fit;
+  const isClear = !solution.isLit && !second && fit.spread < TELLS;
+  const measured = {
     lights,
     ambient: ambientReading(plates.wall.blocks, solution, solution.plainly, plates.dark !== null),
     spill: spillReading(
@@ -140,4 +146,5 @@ export const measureLight = (
     },
     trail: trailReading(mask, candidates.pixels, candidates.own, plain, width, height, face),
   };
+  return {measured, evidence: isClear && againstPowers ? {againstPowers} : null};
 };

@@ -1,6 +1,6 @@
 import type {Measurement} from '../../shared/reading.js';
 import type {Ellipse, Zones} from '../../shared/zones.js';
-import {anyCurve} from './curve/belief.js';
+import {beliefFor, type LearnedCurve, learnFrom} from './curve/learned-curve.js';
 import {plainTable} from './curve/tone-curve.js';
 import {decodeFrame} from './decode/decode.js';
 import {guessZones} from './guess-zones.js';
@@ -12,22 +12,28 @@ import {type PreparedPlates, preparePlates} from './prepared-plates.js';
 import {withoutScratch, withScratch} from './scratch.js';
 import {luminanceThrough, toWork, type WorkImage, workFactor} from './work-image.js';
 
-/** Measures one frame against the plates. */
+/**
+ * Measures one frame against the plates.
+ * @param learned what other frames of these plates said of the tone curve; what this one says is added
+ */
 export const measureFrame = async (
   file: string,
   plates: PlateSet | null,
   zones: Zones | null,
+  learned: LearnedCurve = new Map(),
 ): Promise<Measurement> => {
   const began = performance.now();
   const frame = await decodeFrame(file);
   const decodeMs = performance.now() - began;
   const face = zones?.face ?? plates?.zones?.face ?? guessZones(frame, plates).face;
-  const measured = withScratch(() => {
+  const {measured, evidence} = withScratch(() => {
     const work = toWork(frame.image, workFactor(frame.image, face));
     const prepared = withoutScratch(() => preparedFor(plates ?? noPlates, work, face));
     const plain = luminanceThrough(work, plainTable);
-    return {...measureLight(work, plain, prepared, anyCurve), histogram: histogramOf(plain)};
+    const light = measureLight(work, plain, prepared, beliefFor(learned, file));
+    return {...light, measured: {...light.measured, histogram: histogramOf(plain)}};
   });
+  if (evidence) learnFrom(learned, file, evidence);
   return {
     schema: 1,
     frame: {file: frame.label, width: frame.width, height: frame.height, ...frame.exif},

@@ -1,9 +1,9 @@
 import type {CurveBelief} from './curve/belief.js';
 import {firstCurve, plainTable, type ToneTable} from './curve/tone-curve.js';
-import {addedLight, type WallTint} from './fit/added-light.js';
+import {addedLight, addedOnHead, type WallTint} from './fit/added-light.js';
 import {fitLights, type LightFit} from './fit/fit-lights.js';
-import type {AddedLight} from './fit/light-model.js';
-import {joinSamples, type Samples, samplePoints} from './fit/samples.js';
+import type {AddedLight} from './fit/added-rows.js';
+import {joinSamples, type Samples, samplePoints, withWall} from './fit/samples.js';
 import type {PixelEllipse} from './pixel-ellipse.js';
 import type {PreparedPlates} from './prepared-plates.js';
 import {bodyPoints} from './register/body-points.js';
@@ -132,14 +132,13 @@ type Light = [number, number, number];
 const mostLight = (one: Light, other: Light): Light => (Math.max(...one) > Math.max(...other) ? one : other);
 
 /**
- * The first set's samples, with every light once more as the second set's poses find it. On the wall both are alike, so
- * that only the sum of their powers could be told there: the wall's samples are left out.
+ * Samples on the sitter, with every light once more as the second set's poses find it. On the wall both are alike, so that
+ * only the sum of their powers could be told there.
  */
-const withSecond = (samples: Samples, again: Samples, sitter: number): Samples => ({
+const withSecond = (samples: Samples, again: Samples): Samples => ({
   ...samples,
   lights: [...samples.lights, ...again.lights],
   roughness: samples.roughness.map((value, i) => Math.max(value, again.roughness[i]!)),
-  doubt: samples.doubt.map((value, i) => (i % samples.count < sitter ? value : 1e6)),
 });
 
 /**
@@ -160,12 +159,13 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const here = movedBy(face, pose);
   const headPart = headPoints(here, width, height, REACH, HEAD_POINTS);
   const bodyPart = bodyPoints(here, regions, width, height, BODY_POINTS);
-  const sampleWith = (of: readonly Pose[], onHeads: Points): Samples => {
+  const onSitterWith = (of: readonly Pose[], onHeads: Points): Samples => {
     const placements = of.map(placementOf);
     const sampled = (points: Points, doubt: number): Samples =>
       samplePoints(points, frame, plates.smoothDark, plates.smoothLights, placements, doubt);
-    return joinSamples([sampled(onHeads, 1), sampled(bodyPart, BODY_DOUBT), wallPart]);
+    return joinSamples([sampled(onHeads, 1), sampled(bodyPart, BODY_DOUBT)]);
   };
+  const sampleWith = (of: readonly Pose[], onHeads: Points): Samples => withWall(onSitterWith(of, onHeads), wallPart);
   const samples = sampleWith(poses, headPart);
   const reflectance = {plane: plates.reflectance, width, height};
   let held = belief;
@@ -207,13 +207,14 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       const there = {...here, cx: here.cx + to.dx - from.dx, cy: here.cy + to.dy - from.dy};
       const onHeads = joinPoints(headPart, headPoints(there, width, height, REACH, HEAD_POINTS));
       const alone = sampleWith(poses, onHeads);
-      const both = withSecond(alone, sampleWith(moved, onHeads), alone.count - wallPart.count);
-      const added = shapesOn(alone, isLit);
-      const before = fitLights(alone, held, added, STEPS).spread;
-      return {moved, before, ...fitLights(both, held, added, STEPS)};
+      const before = fitLights(alone, held, shapesOn(alone, isLit), STEPS, false, fit.z).spread;
+      const both = withSecond(onSitterWith(poses, onHeads), onSitterWith(moved, onHeads));
+      const added = isLit ? addedOnHead(both, both.count, here, reflectance, placementOf(pose), tint) : [];
+      return {moved, before, both, with: added, ...fitLights(both, held, added, STEPS, false, fit.z)};
     };
     let twice = tryTwice(secondPoses(head, onHead, found));
-    if (twice && twice.spread >= SECOND_GAIN * twice.before) {
+    const isHinted = twice && Math.max(...twice.power.subarray(n, 2 * n)) > SECOND_POWER;
+    if (twice && isHinted && twice.spread >= SECOND_GAIN * twice.before) {
       // The first set had been given light of the second's: with less of it the second shows better.
       twice = tryTwice(secondPoses(head, onHead, {...found, power: twice.power.slice(0, n)}));
     }
@@ -229,9 +230,10 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
         fit = fitLights(sampleWith(poses, headPart), held, shapes, STEPS);
         room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
       } else if (explains) {
-        fit = twice;
-        second = {poses: moved, power: Float64Array.from(more)};
-        const both = Float64Array.from(more, (value, k) => value + once[k]!);
+        fit = fitLights(twice.both, held, twice.with, STEPS);
+        const weaker = fit.power.slice(n, 2 * n);
+        second = {poses: moved, power: weaker};
+        const both = weaker.map((value, k) => value + fit.power[k]!);
         room = newLightOn(plates.wall, onWall, fit.curve, both);
       }
     }

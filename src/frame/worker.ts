@@ -1,5 +1,6 @@
 import {parentPort} from 'node:worker_threads';
 import sharp from 'sharp';
+import type {LearnedCurve} from './curve/learned-curve.js';
 import {decodeFrame, decodePicture} from './decode/decode.js';
 import {FrameFault} from './fault.js';
 import {guessZonesIn} from './guess-zones.js';
@@ -15,15 +16,18 @@ import type {Jobs, Reply, Request} from './worker-messages.js';
 sharp.cache(false);
 
 let plates: PlateSet | null = null;
+/** What the frames so far said of the tone curve, which is the plates' too. */
+let learned: LearnedCurve = new Map();
 
 const answer = async (request: Request): Promise<Jobs[Request['job']]['answer']> => {
   switch (request.job) {
     case 'usePlates':
       plates = null;
+      learned = new Map();
       plates = request.folder === null ? null : await loadPlates(request.folder);
       return null;
     case 'measure':
-      return measureFrame(request.file, plates, request.zones ?? plates?.zones ?? null);
+      return measureFrame(request.file, plates, request.zones ?? plates?.zones ?? null, learned);
     case 'guessZones':
       return guessZonesIn(await decodeFrame(request.file));
     case 'picture':

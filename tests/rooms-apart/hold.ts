@@ -1,6 +1,7 @@
 import {readdirSync, readFileSync} from 'node:fs';
 import {join} from 'node:path';
-import {measureFrame} from '../../src/frame/measure.js';
+import type {Measurement} from '../../shared/reading.js';
+import {measureFrames} from '../../src/frame/measure-frames.js';
 import {loadPlates} from '../../src/frame/plates.js';
 import {percentile} from '../rooms/summary.js';
 
@@ -41,12 +42,17 @@ export const holdRooms = async (folder: string): Promise<Held> => {
   for (const room of rooms.sort()) {
     const {frames} = JSON.parse(readFileSync(join(folder, room, 'truth.json'), 'utf8')) as {frames: Truth[]};
     const plates = await loadPlates(join(folder, room, 'plates'));
-    for (const truth of frames) {
-      const began = performance.now();
-      const got = await measureFrame(join(folder, room, truth.file), plates, plates.zones);
-      held.errors.set('time, ms', [...(held.errors.get('time, ms') ?? []), performance.now() - began]);
+    const files = frames.map(({file}) => join(folder, room, file));
+    // Each frame by itself, or with the others of its shoot.
+    const groups = process.env.ALONE ? files.map(file => [file]) : [files];
+    const measured = (await Promise.all(groups.map(group => measureFrames(group, plates, plates.zones)))).flat();
+    for (const [n, truth] of frames.entries()) {
+      const own = measured[n]!;
+      if ('error' in own) throw own.error;
+      const {timing} = own.measurement;
+      held.errors.set('time, ms', [...(held.errors.get('time, ms') ?? []), timing.decodeMs + timing.measureMs]);
       held.frames += 1;
-      holdFrame(held, `${room}/${truth.file}`, truth, got);
+      holdFrame(held, `${room}/${truth.file}`, truth, own.measurement);
     }
   }
   return held;
@@ -56,7 +62,7 @@ const holdFrame = (
   {wrong, errors, lines}: Held,
   name: string,
   truth: Truth,
-  got: Awaited<ReturnType<typeof measureFrame>>,
+  got: Measurement,
 ): void => {
   const light = truth.trailLight;
   const where = `${name} (${truth.plan.trail ?? 'no trail'}${light ? ` ${light.ev} EV, ${light.width} wide` : ''})`;

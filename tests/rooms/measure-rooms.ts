@@ -1,7 +1,7 @@
 import {readFile} from 'node:fs/promises';
 import {join} from 'node:path';
 import {zonesSchema} from '../../shared/zones.js';
-import {measureFrame} from '../../src/frame/measure.js';
+import {measureFrames} from '../../src/frame/measure-frames.js';
 import {loadPlates} from '../../src/frame/plates.js';
 import type {RoomRecipe} from './recipe.js';
 import {roomOnDisk} from './rooms-folder.js';
@@ -18,10 +18,13 @@ export const measureRooms = async (
     const {path, truth} = await roomOnDisk(recipe, folder);
     const plates = await loadPlates(path);
     const zones = zonesSchema.parse(JSON.parse(await readFile(join(path, 'zones.json'), 'utf8')));
-    const scores: FrameScore[] = [];
-    for (const frame of truth.frames) {
-      scores.push(scoreFrame(truth, frame, await measureFrame(join(path, frame.file), plates, zones)));
-    }
+    const files = truth.frames.map(({file}) => join(path, file));
+    const measured = await measureFrames(files, plates, zones);
+    const scores = truth.frames.map((frame, n) => {
+      const own = measured[n]!;
+      if ('error' in own) throw own.error;
+      return scoreFrame(truth, frame, own.measurement);
+    });
     onRoom(recipe.name, scores);
     all.push(...scores);
   }

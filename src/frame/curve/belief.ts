@@ -1,5 +1,14 @@
-/** What is known of a tone curve beforehand: mean and standard deviation of each of its coordinates. σ 0: it is known. */
-export type CurveBelief = {z: readonly number[]; sigma: number};
+/** Exponents of plain power curves that are tried. */
+export const POWERS = [1.8, 2, 2.2, 2.4, 2.6];
+
+/** What is known of a tone curve beforehand. */
+export type CurveBelief = {
+  /** Mean and standard deviation of each of its coordinates. σ 0: it is known. */
+  z: readonly number[];
+  sigma: number;
+  /** What speaks against a plain power of each of POWERS, as the logarithm of a likelihood; less than 0: for it. */
+  againstPowers: readonly number[];
+};
 
 /** Nothing is known but what curves usually are. */
-export const anyCurve: CurveBelief = {z: [0, 0, 0], sigma: 1};
+export const anyCurve: CurveBelief = {z: [0, 0, 0], sigma: 1, againstPowers: POWERS.map(() => 0)};

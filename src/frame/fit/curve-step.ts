@@ -3,6 +3,7 @@ import type {CurveBelief} from '../curve/belief.js';
 import {curveSlope, lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {solveSymmetric} from '../linear-solve.js';
 import {type FitData, type LinearFit, type SeenThrough, spreadAt, WORTH} from './light-model.js';
+import {addPoint, mirrored, normalEquations, sharedFor} from './normal-equations.js';
 
 /** No step in a coordinate is longer. */
 const LONGEST = 1;
@@ -25,58 +26,51 @@ export const curveStep = (
   const linear = n + data.added.length;
   const size = linear + CURVE_TERMS;
   const slopes = Array.from({length: CURVE_TERMS}, (_, term) => curveSlope(table, term));
-  const {start, which, values} = data.rows;
-  const inUse = Uint8Array.from(fit.solution, value => (value > 0 ? 1 : 0));
-  const gram = new Float64Array(size * size);
-  const moment = new Float64Array(size);
-  const row = new Float64Array(size);
-  const there = new Int32Array(size);
-  let count = 0;
-  for (let i = 0; i < frame.length; i++) {
-    if (data.usable[i]) count++;
-    if (fit.weights[i] === 0) continue;
-    const w = fit.weights[i]! / spreadAt(data, fit.spreads, i) ** 2;
-    const s = seen.scale[i]!;
-    let filled = 0;
-    for (let k = 0; k < n; k++) {
-      if (inUse[k] === 0) continue;
-      row[filled] = seen.lights[k]![i]! * s;
-      there[filled++] = k;
-    }
-    for (let at = start[i]!; at < start[i + 1]!; at++) {
-      const k = n + which[at]!;
-      if (inUse[k] === 0) continue;
-      row[filled] = values[at]! * s;
-      there[filled++] = k;
-    }
-    const low = Math.min(254, frame[i]! | 0);
-    const rise = Math.max(1e-7, table[low + 1]! - table[low]!);
-    for (let term = 0; term < CURVE_TERMS; term++) {
-      const slope = slopes[term]!;
-      const darkSlope = lightAt(slope, dark[i]!);
-      let change = darkSlope - lightAt(slope, frame[i]!);
-      for (let k = 0; k < n; k++) {
-        if (fit.solution[k]! > 0) change += fit.solution[k]! * (lightAt(slope, lights[k]![i]!) - darkSlope);
+  const {count} = data.samples;
+  const isUsed = new Uint8Array(size).fill(1);
+  for (let k = 0; k < linear; k++) isUsed[k] = fit.solution[k]! > 0 ? 1 : 0;
+  const which = Int32Array.from([...Array(size).keys()].filter(k => isUsed[k] === 1 && (k < n || k >= linear)));
+  const popped = which.length - CURVE_TERMS;
+  const own = {count: which.length, which, values: new Float64Array(3 * which.length)};
+  const equations = normalEquations(size);
+  const {gram, moment} = equations;
+  const target = new Float64Array(3);
+  const worth = new Float64Array(3);
+  const shared = sharedFor(data.rows, own.count);
+  let usable = 0;
+  for (let i = 0; i < count; i++) {
+    let ofPoint = 0;
+    for (let c = 0, at = i; c < 3; c++, at += count) {
+      usable += data.usable[at]!;
+      worth[c] = 0;
+      target[c] = 0;
+      const weight = fit.weights[at]!;
+      const s = seen.scale[at]!;
+      if (weight === 0 || s === 0) continue;
+      ofPoint += weight;
+      worth[c] = weight * (s / spreadAt(data, fit.spreads, at)) ** 2;
+      // All in linear light: a residual is in units of its noise.
+      target[c] = fit.residual[at]! / s;
+      for (let k = 0; k < popped; k++) own.values[3 * k + c] = seen.lights[which[k]!]![at]!;
+      const low = Math.min(254, frame[at]! | 0);
+      const rise = Math.max(1e-7, table[low + 1]! - table[low]!);
+      for (let term = 0; term < CURVE_TERMS; term++) {
+        const slope = slopes[term]!;
+        const darkSlope = lightAt(slope, dark[at]!);
+        let change = darkSlope - lightAt(slope, frame[at]!);
+        for (let k = 0; k < popped; k++) {
+          change += fit.solution[which[k]!]! * (lightAt(slope, lights[which[k]!]![at]!) - darkSlope);
+        }
+        // A curve that is steeper here also makes the same difference in light a smaller one in code values.
+        own.values[3 * (popped + term) + c] = change + (target[c]! * (slope[low + 1]! - slope[low]!)) / rise;
       }
-      // A curve that is steeper here also makes the same difference in light a smaller one in code values.
-      row[filled] = change * s + (fit.residual[i]! * (slope[low + 1]! - slope[low]!)) / rise;
-      there[filled++] = linear + term;
     }
-    for (let a = 0; a < filled; a++) {
-      const wa = w * row[a]!;
-      const at = there[a]!;
-      moment[at] = moment[at]! + wa * fit.residual[i]!;
-      for (let b = 0; b <= a; b++) gram[at * size + there[b]!] = gram[at * size + there[b]!]! + wa * row[b]!;
-    }
+    if (ofPoint > 0) addPoint(equations, own, data.rows, i, n, isUsed, target, worth, shared);
   }
-  const worth = WORTH / Math.max(1, count);
-  for (let a = 0; a < size; a++) {
-    moment[a] = moment[a]! * worth;
-    for (let b = 0; b <= a; b++) {
-      gram[a * size + b] = gram[a * size + b]! * worth;
-      gram[b * size + a] = gram[a * size + b]!;
-    }
-  }
+  const scale = WORTH / Math.max(1, usable);
+  for (let at = 0; at < gram.length; at++) gram[at] = gram[at]! * scale;
+  for (let at = 0; at < size; at++) moment[at] = moment[at]! * scale;
+  mirrored(equations);
   for (let a = 0; a < linear; a++) gram[a * size + a] = gram[a * size + a]! * 1.0001 + 1e-9;
   data.added.forEach(({sigma}, k) => {
     const at = n + k;

@@ -1,8 +1,8 @@
-import type {CurveBelief} from '../curve/belief.js';
+import {type CurveBelief, POWERS} from '../curve/belief.js';
 import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
+import type {AddedLight} from './added-rows.js';
 import {curveStep} from './curve-step.js';
 import {
-  type AddedLight,
   type FitData,
   fitData,
   type LinearFit,
@@ -26,8 +26,12 @@ export type LightFit = {
   /** How much of each added light there is. */
   added: Float64Array;
   curve: ToneTable;
+  /** Coordinates of the bent curve that was fitted. */
+  z: number[];
   /** Whether the curve is a plain power: it is then known down to black. */
   isPower: boolean;
+  /** By how much plain powers explain the data worse, as the logarithm of a likelihood; null where they weren't tried. */
+  againstPowers: number[] | null;
   /** Robust spread of the residual on the head, in units of its expected noise. */
   spread: number;
   /** Frame less model in units of expected noise, three channels after one another. */
@@ -36,6 +40,8 @@ export type LightFit = {
 
 /** Steps shorter than this change nothing worth waiting for. */
 const SHORTEST = 0.02;
+/** And so are steps that make the cost smaller by no more than this, in half squares of σ. */
+const LEAST_GAIN = 0.1;
 
 /** Tukey's loss: 0 for no residual, 1 for an outlier. */
 const biweightLoss = (residual: number, sigma: number): number => {
@@ -70,44 +76,66 @@ const costOf = (
   misfitOf(data, fit, spreads) +
   z.reduce((sum, value, term) => sum + ((value - belief.z[term]!) / belief.sigma) ** 2, 0) / 2;
 
-/** Exponents of plain power curves that are tried, and how much better one must fit to be taken. */
-const POWERS = [1.8, 2, 2.2, 2.4, 2.6];
+/** How much better a plain power curve must explain the data to be taken. */
 const POWER_GAIN = 4.5;
+/** What is known against every power beyond this, no frame outweighs. */
+const NO_POWER = 24;
+/** Rounds that show which exponent is the best, and that no other comes so much closer by more rounds; and rounds then. */
+const FEW_ROUNDS = 2;
+const BY_MORE_ROUNDS = 3;
+const ROUNDS = 4;
 /** And by how much exponents beside the best one differ that are tried in the end. */
 const POWER_STEP = 0.1;
 /** A head that is explained no better than this says nothing of its curve. */
 const POWER_SPREAD = 1.6;
 
+type Found = {exponent: number; fit: LinearFit; table: ToneTable; misfit: number};
+type PowerFit = {
+  found: Found | null;
+  /** By how much each of POWERS explains these data worse than the bent curve; null where none was tried. */
+  againstPowers: number[] | null;
+};
+
 /** The best plain power curve, if one explains the data better than the curve that was fitted, although nothing bends it. */
-const powerFit = (data: FitData, bent: LinearFit): {fit: LinearFit; table: ToneTable} | null => {
+const powerFit = (data: FitData, bent: LinearFit, {againstPowers: known}: CurveBelief): PowerFit => {
+  if (Math.min(...known) > NO_POWER) return {found: null, againstPowers: null};
   const {spreads} = bent;
   const misfit = misfitOf(data, bent, spreads);
-  type Found = {exponent: number; fit: LinearFit; table: ToneTable; misfit: number};
-  const tried = (exponent: number): Found => {
+  const tried = (exponent: number, rounds: number): Found => {
     const table = powerTable(exponent);
-    const fit = linearFit(data, seeThrough(data, table), bent.weights, 4);
+    const fit = linearFit(data, seeThrough(data, table), bent.weights, rounds);
     return {exponent, fit, table, misfit: misfitOf(data, fit, spreads)};
   };
-  const better = (one: Found, other: Found): Found => (other.misfit < one.misfit ? other : one);
-  let best = POWERS.map(tried).reduce(better);
-  if (best.misfit > misfit - POWER_GAIN) return null;
-  best = [best.exponent - POWER_STEP, best.exponent + POWER_STEP].map(tried).reduce(better, best);
-  return best.fit.spreads[0]! > POWER_SPREAD ? null : best;
+  const few = POWERS.map(exponent => tried(exponent, FEW_ROUNDS));
+  const againstPowers = few.map(one => one.misfit - misfit);
+  const sums = againstPowers.map((own, n) => own + known[n]!);
+  const least = sums.indexOf(Math.min(...sums));
+  if (sums[least]! > BY_MORE_ROUNDS - POWER_GAIN) return {found: null, againstPowers};
+  const {exponent} = few[least]!;
+  const around = [0, -POWER_STEP, POWER_STEP].map(step => tried(exponent + step, ROUNDS));
+  if (around[0]!.misfit - misfit + known[least]! > -POWER_GAIN) return {found: null, againstPowers};
+  const found = around.reduce((one, other) => (other.misfit < one.misfit ? other : one));
+  const isExplained = found.fit.spreads[0]! <= POWER_SPREAD || known[least]! < -POWER_GAIN;
+  return {found: isExplained ? found : null, againstPowers};
 };
 
 /**
  * Fits powers and tone curve.
  * @param added light that may have been added to the plates'
  * @param steps how many Gauss-Newton steps the curve may take
+ * @param mayBePower whether plain power curves are tried too
+ * @param from the curve's coordinates to begin with
  */
 export const fitLights = (
   samples: Samples,
   belief: CurveBelief,
   added: readonly AddedLight[],
   steps: number,
+  mayBePower = true,
+  from: readonly number[] = belief.z,
 ): LightFit => {
   const data = fitData(samples, added);
-  let z = [...belief.z];
+  let z = [...from];
   let table = curveTable(z);
   let seen = seeThrough(data, table);
   let fit = linearFit(data, seen, null, 6);
@@ -117,25 +145,30 @@ export const fitLights = (
     const change = curveStep(data, fit, seen, table, z, belief);
     let length = 1;
     let better = false;
+    let gain = 0;
     while (!better && length > 0.1) {
       const nextZ = z.map((value, term) => value + length * change[term]!);
       const nextTable = curveTable(nextZ);
       const nextSeen = seeThrough(data, nextTable);
       const next = linearFit(data, nextSeen, fit.weights, 2);
-      better = costOf(data, next, nextZ, belief, spreads) < before;
+      const after = costOf(data, next, nextZ, belief, spreads);
+      better = after < before;
+      gain = before - after;
       if (better) [z, table, seen, fit] = [nextZ, nextTable, nextSeen, next];
       length /= 2.5;
     }
-    if (!better || Math.max(...change.map(Math.abs)) < SHORTEST) break;
+    if (!better || gain < LEAST_GAIN || Math.max(...change.map(Math.abs)) < SHORTEST) break;
   }
-  const power = belief.sigma > 0 ? powerFit(data, fit) : null;
-  if (power) ({fit, table} = power);
+  const power = mayBePower && belief.sigma > 0 ? powerFit(data, fit, belief) : null;
+  if (power?.found) ({fit, table} = power.found);
   const n = samples.lights.length;
   return {
     power: fit.solution.slice(0, n),
     added: fit.solution.slice(n),
     curve: table,
-    isPower: power !== null,
+    z,
+    isPower: power !== null && power.found !== null,
+    againstPowers: power?.againstPowers ?? null,
     spread: fit.spreads[0]!,
     residual: fit.residual,
   };

@@ -1,13 +1,9 @@
 import {lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {biweight, MAD_TO_SIGMA, medianOf} from '../robust.js';
+import {type AddedLight, type AddedRows, addedRows} from './added-rows.js';
 import {nonNegativeLeastSquares} from './nnls.js';
+import {addPoint, mirrored, normalEquations, sharedFor} from './normal-equations.js';
 import type {Samples} from './samples.js';
-
-/** Light that may have been added where it wasn't on the plates: its shape over the samples, and how much is likely. */
-export type AddedLight = {shape: Float64Array; sigma: number};
-
-/** The added lights sample by sample: those of the i-th are from `start[i]` to `start[i + 1]`. */
-type Rows = {start: Int32Array; which: Uint8Array; values: Float64Array};
 
 /** A fit's data, with which of its samples may be used. */
 export type FitData = {
@@ -16,7 +12,7 @@ export type FitData = {
   /** Which set each sample is of. */
   sets: Uint8Array;
   added: readonly AddedLight[];
-  rows: Rows;
+  rows: AddedRows;
 };
 
 /** Code values above this may be clipped. */
@@ -44,28 +40,7 @@ export const fitData = (samples: Samples, added: readonly AddedLight[]): FitData
   }
   const sets = new Uint8Array(usable.length);
   for (let channel = 0; channel < 3; channel++) sets.set(samples.group, channel * samples.count);
-  return {samples, usable, sets, added, rows: rowsOf(added, samples.frame.length)};
-};
-
-/** Most of the added lights lie on a part of the samples alone: only those are gone through. */
-const rowsOf = (added: readonly AddedLight[], length: number): Rows => {
-  const start = new Int32Array(length + 1);
-  for (const {shape} of added) for (let i = 0; i < length; i++) if (shape[i] !== 0) start[i + 1] = start[i + 1]! + 1;
-  for (let i = 0; i < length; i++) start[i + 1] = start[i + 1]! + start[i]!;
-  const which = new Uint8Array(start[length]!);
-  const values = new Float64Array(start[length]!);
-  const next = start.slice();
-  for (let k = 0; k < added.length; k++) {
-    const {shape} = added[k]!;
-    for (let i = 0; i < length; i++) {
-      if (shape[i] === 0) continue;
-      const at = next[i]!;
-      which[at] = k;
-      values[at] = shape[i]!;
-      next[i] = at + 1;
-    }
-  }
-  return {start, which, values};
+  return {samples, usable, sets, added, rows: addedRows(added, samples.count)};
 };
 
 /** A fit's data through one tone curve: linear light, and what a difference in it is worth. */
@@ -108,13 +83,26 @@ export type LinearFit = {
   spreads: Float64Array;
 };
 
-const residualsOf = ({rows}: FitData, seen: SeenThrough, solution: Float64Array, into: Float64Array): void => {
+const residualsOf = ({rows, samples}: FitData, seen: SeenThrough, solution: Float64Array, into: Float64Array): void => {
   const n = seen.lights.length;
-  const {start, which, values} = rows;
-  for (let i = 0; i < into.length; i++) {
-    let rest = seen.target[i]!;
-    for (let at = start[i]!; at < start[i + 1]!; at++) rest -= solution[n + which[at]!]! * values[at]!;
-    into[i] = rest;
+  const {start, which, values, tintOf, tints} = rows;
+  const {count} = samples;
+  for (let i = 0; i < count; i++) {
+    let r = 0;
+    let g = 0;
+    let b = 0;
+    for (let at = start[i]!; at < start[i + 1]!; at++) {
+      const k = which[at]!;
+      const own = solution[n + k]! * values[at]!;
+      if (own === 0) continue;
+      const tint = 3 * tintOf[k]!;
+      r += own * tints[tint]!;
+      g += own * tints[tint + 1]!;
+      b += own * tints[tint + 2]!;
+    }
+    into[i] = seen.target[i]! - r;
+    into[count + i] = seen.target[count + i]! - g;
+    into[2 * count + i] = seen.target[2 * count + i]! - b;
   }
   for (let k = 0; k < n; k++) {
     const light = seen.lights[k]!;
@@ -154,46 +142,39 @@ export const linearFit = (
   const {target, scale, lights} = seen;
   const n = lights.length;
   const size = n + data.added.length;
-  const {start, which, values} = data.rows;
+  const {count} = data.samples;
   const fit: LinearFit = {
     solution: new Float64Array(size),
     residual: new Float64Array(target.length),
     weights: weights ? Float64Array.from(weights) : Float64Array.from(data.usable),
     spreads: new Float64Array(3).fill(1),
   };
-  const row = new Float64Array(size);
-  const there = new Int32Array(size);
+  const own = {count: n, which: Int32Array.from(lights.keys()), values: new Float64Array(3 * n)};
+  const there = new Float64Array(3);
+  const worth = new Float64Array(3);
+  const shared = sharedFor(data.rows, n);
   for (let round = 0; round < rounds; round++) {
-    const gram = new Float64Array(size * size);
-    const moment = new Float64Array(size);
+    const equations = normalEquations(size);
+    const {gram, moment} = equations;
     let weightSum = 0;
-    for (let i = 0; i < target.length; i++) {
-      const w = fit.weights[i]!;
-      if (w === 0) continue;
-      weightSum += w;
-      const worth = w * (scale[i]! / spreadAt(data, fit.spreads, i)) ** 2;
-      let count = 0;
-      for (let k = 0; k < n; k++) {
-        row[count] = lights[k]![i]!;
-        there[count++] = k;
+    for (let i = 0; i < count; i++) {
+      let ofPoint = 0;
+      for (let c = 0, at = i; c < 3; c++, at += count) {
+        const w = fit.weights[at]!;
+        ofPoint += w;
+        worth[c] = w * (scale[at]! / spreadAt(data, fit.spreads, at)) ** 2;
+        there[c] = target[at]!;
+        for (let k = 0; k < n; k++) own.values[3 * k + c] = lights[k]![at]!;
       }
-      for (let at = start[i]!; at < start[i + 1]!; at++) {
-        row[count] = values[at]!;
-        there[count++] = n + which[at]!;
-      }
-      for (let a = 0; a < count; a++) {
-        const wa = worth * row[a]!;
-        const at = there[a]!;
-        const line = at * size;
-        moment[at] = moment[at]! + wa * target[i]!;
-        for (let b = 0; b <= a; b++) gram[line + there[b]!] = gram[line + there[b]!]! + wa * row[b]!;
-      }
+      if (ofPoint === 0) continue;
+      weightSum += ofPoint;
+      addPoint(equations, own, data.rows, i, n, null, there, worth, shared);
     }
     data.added.forEach(({sigma}, k) => {
       const at = (n + k) * (size + 1);
       gram[at] = gram[at]! + weightSum / WORTH / sigma ** 2;
     });
-    for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) gram[b * size + a] = gram[a * size + b]!;
+    mirrored(equations);
     const before = fit.solution;
     fit.solution = Float64Array.from(nonNegativeLeastSquares(gram, moment));
     residualsOf(data, seen, fit.solution, fit.residual);

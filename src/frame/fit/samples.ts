@@ -49,6 +49,15 @@ export const joinSamples = (sets: readonly Samples[]): Samples => {
   };
 };
 
+/** The sitter's samples, of head and body, and the wall's as a set of its own. */
+export const withWall = (sitter: Samples, wall: Samples): Samples => {
+  const joined = joinSamples([sitter, wall]);
+  joined.group.set(sitter.group);
+  joined.group.fill(WALL_GROUP, sitter.count);
+  return joined;
+};
+const WALL_GROUP = 2;
+
 /** Mean of 3 × 3 pixels around a whole position clear of the edge. */
 export const meanAround = (plane: Float32Array, width: number, height: number, x: number, y: number): number => {
   if (x < 1 || y < 1 || x > width - 2 || y > height - 2) return sampleAt(plane, width, height, x, y);
