@@ -30,6 +30,8 @@ const EXPLAINED_SPREAD = 1.5;
 const MOST_FIRED = 0.5;
 /** A frame that is explained worse than this, or that other light lies on, says nothing of the curve. */
 const TELLS = 1.6;
+/** Lights of this power show in a sum. */
+const SHOWN = 0.25;
 /** Light under this part of its plate's power changes nothing that is looked at. */
 const COUNTS = 0.003;
 
@@ -128,6 +130,7 @@ export const measureLight = (
   const faceCurve = plates.lights.length === 0 ? plainTable : fit.curve;
   const {againstPowers} = fit;
   const isClear = !solution.isLit && !second && fit.spread < TELLS;
+  const isSum = power.filter(own => own > SHOWN).length > 1;
   const measured = {
     lights,
     ambient: ambientReading(plates.wall.blocks, solution, solution.plainly, plates.dark !== null),
@@ -146,5 +149,5 @@ export const measureLight = (
     },
     trail: trailReading(mask, candidates.pixels, candidates.own, plain, width, height, face),
   };
-  return {measured, evidence: isClear && againstPowers ? {againstPowers} : null};
+  return {measured, evidence: isClear && againstPowers ? {z: isSum ? fit.z : null, againstPowers} : null};
 };

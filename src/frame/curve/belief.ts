@@ -8,7 +8,9 @@ export type CurveBelief = {
   sigma: number;
   /** What speaks against a plain power of each of POWERS, as the logarithm of a likelihood; less than 0: for it. */
   againstPowers: readonly number[];
+  /** From how many frames the coordinates are known. */
+  frames: number;
 };
 
 /** Nothing is known but what curves usually are. */
-export const anyCurve: CurveBelief = {z: [0, 0, 0], sigma: 1, againstPowers: POWERS.map(() => 0)};
+export const anyCurve: CurveBelief = {z: [0, 0, 0], sigma: 1, againstPowers: POWERS.map(() => 0), frames: 0};

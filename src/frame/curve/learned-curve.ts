@@ -6,8 +6,13 @@ import {anyCurve, type CurveBelief, POWERS} from './belief.js';
  * it can't be told: a leak on the wall looks like a curve that is flatter in the dark.
  */
 
-/** By how much a plain power of each of POWERS explains a frame worse than a bent curve, as the logarithm of a likelihood. */
-export type CurveEvidence = {againstPowers: readonly number[]};
+/** What one frame says. */
+export type CurveEvidence = {
+  /** The bent curve's coordinates; null where the frame holds no sum of lights, which alone tells them. */
+  z: readonly number[] | null;
+  /** By how much a plain power of each of POWERS explains it worse than that curve, as the logarithm of a likelihood. */
+  againstPowers: readonly number[];
+};
 
 /** What the frames of one set of plates said, by file. */
 export type LearnedCurve = Map<string, CurveEvidence>;
@@ -19,6 +24,12 @@ const MOST = 40;
 const REMEMBERED = 24;
 /** What is known beyond this doesn't change what a frame is taken for, however much more there is. */
 const ENOUGH = 16;
+
+/** By how much the coordinates that two frames give differ, and how well they are known however many say the same. */
+const Z_SIGMA = 0.3;
+const LEAST_SIGMA = 0.2;
+/** Frames that are enough to know them. */
+const ENOUGH_FRAMES = 2;
 
 const clamped = (value: number, most: number): number => Math.max(-most, Math.min(most, value));
 
@@ -38,8 +49,21 @@ export const beliefFor = (learned: LearnedCurve, file: string): CurveBelief => {
       MOST,
     ),
   );
-  return {...anyCurve, againstPowers};
+  const known = others.flatMap(({z}) => (z ? [z] : []));
+  // Each frame is a measurement with an error of its own, beside what curves usually are.
+  const weight = 1 / Z_SIGMA ** 2;
+  const total = 1 / anyCurve.sigma ** 2 + weight * known.length;
+  return {
+    z: anyCurve.z.map((usual, term) => {
+      const sum = known.reduce((all, z) => all + weight * z[term]!, usual / anyCurve.sigma ** 2);
+      return sum / total;
+    }),
+    sigma: known.length === 0 ? anyCurve.sigma : Math.max(LEAST_SIGMA, Math.sqrt(1 / total)),
+    againstPowers,
+    frames: known.length,
+  };
 };
 
-/** Whether enough is known to tell a plain power from a bent curve. */
-export const isTold = ({againstPowers}: CurveBelief): boolean => Math.abs(Math.min(...againstPowers)) >= ENOUGH;
+/** Whether so much is known that more would change little. */
+export const isTold = ({againstPowers, frames}: CurveBelief): boolean =>
+  frames >= ENOUGH_FRAMES && Math.abs(Math.min(...againstPowers)) >= ENOUGH;

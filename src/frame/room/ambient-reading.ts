@@ -68,7 +68,7 @@ export const ambientReading = (
   return {
     levelEv: finite(level),
     riseEv: hasDark ? finite(rise) : null,
-    side: risen ? sideOf(blocks, fitted.newLight.blocks) : null,
+    side: risen ? sideOf(blocks, fitted.newLight.blocks, fitted.newLight.doubts) : null,
     kelvin: risen ? temperatureOf(fitted.wall, fitted.newLight) : null,
   };
 };

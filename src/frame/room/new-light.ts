@@ -15,6 +15,8 @@ export type NewLight = {
   blocks: Float64Array;
   /** How well each block fits, 0 (an outlier) to 1. */
   weights: Float64Array;
+  /** σ of what was seen of each, linear. */
+  doubts: Float64Array;
 };
 
 /** New light that the sides' parts describe (their sizes), what they don't, and the most that was seen. */
@@ -70,6 +72,8 @@ const SPILL_SIGMA = 0.08;
 const weightOf = (misfit: number, sigma: number): number =>
   misfit < 0 ? Math.min(1, (HUBER * sigma) / -misfit) : biweight(misfit, sigma);
 const HUBER = 1.345;
+/** What a block counts that a trail makes brighter; a little, so that one round's answer doesn't throw over the last. */
+const UNDER_TRAIL = 0.001;
 
 /**
  * @param seen new light of each block, linear; may be a little negative by noise
@@ -123,7 +127,10 @@ export const fitNewLight = (
       if (counts[i]! > 0) sizes.push(Math.abs(misfit[i]!));
     }
     const spread = Math.max(1, MAD_TO_SIGMA * medianOf(sizes));
-    for (let i = 0; i < blocks.length; i++) weights[i] = counts[i]! * weightOf(misfit[i]!, spread);
+    for (let i = 0; i < blocks.length; i++) {
+      // A trail only adds light: where it lies, there is no more new light than was seen.
+      weights[i] = counts[i]! > 0 || misfit[i]! < 0 ? weightOf(misfit[i]!, spread) : UNDER_TRAIL;
+    }
     if (isSettled(before, solution)) break;
   }
   const own = seen.map((value, i) => value - spilt[i]!);
@@ -133,7 +140,7 @@ export const fitNewLight = (
     const soft = Math.max(0, fitted[i]! + local.difference[i]!);
     const misfit = (value - soft) / (doubt[i]! + 0.15 * soft);
     // What was seen is less than what fits only where there is less.
-    const weight = counts[i]! * (misfit < 0 ? 1 : biweight(misfit, 1.5));
+    const weight = misfit < 0 ? 1 : counts[i]! * biweight(misfit, 1.5);
     weights[i] = weight;
     if (weight > 0.5) most = Math.max(most, soft, value);
     return weight * value + (1 - weight) * soft;
@@ -142,6 +149,7 @@ export const fitNewLight = (
     parts: {solution, local, most},
     blocks: found.map(value => Math.min(most, value)),
     weights,
+    doubts: doubt,
   };
 };
 

@@ -5,20 +5,26 @@ import type {WallBlock} from './wall-samples.js';
 
 /** How much brighter, in EV, new light must be at one edge than at the other not to be even. */
 const LEAST_LEAN = 0.55;
+/** By how much levels differ from a plane however well they are known, as a part. */
+const EVEN_EV = 0.5;
 /** Rounds of the robust fits. */
 const ROUNDS = 6;
 
 const mean = (values: ArrayLike<number>): number =>
   Array.from(values).reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
 
-const weightsFor = (misfit: Float64Array): Float64Array => {
+const weightsFor = (misfit: Float64Array, trust: Float64Array): Float64Array<ArrayBuffer> => {
   const sigma = Math.max(0.1, MAD_TO_SIGMA * medianOf(misfit.map(Math.abs)));
-  return misfit.map(value => biweight(value, sigma));
+  return Float64Array.from(misfit, (value, i) => trust[i]! * biweight(value, sigma));
 };
 
 /** How levels lean across the frame and down, in EV from edge to edge: a plane laid through all blocks robustly. */
-const leanOfAll = (blocks: readonly WallBlock[], levels: Float64Array): {across: number; down: number} => {
-  let weights = new Float64Array(blocks.length).fill(1);
+const leanOfAll = (
+  blocks: readonly WallBlock[],
+  levels: Float64Array,
+  trust: Float64Array,
+): {across: number; down: number} => {
+  let weights = Float64Array.from(trust);
   let [across, down] = [0, 0];
   for (let round = 0; round < ROUNDS; round++) {
     const gram = new Float64Array(9);
@@ -37,7 +43,7 @@ const leanOfAll = (blocks: readonly WallBlock[], levels: Float64Array): {across:
       blocks,
       ({x, y}, i) => levels[i]! - solved[0]! - across * (x - 0.5) - down * (y - 0.5),
     );
-    weights = Float64Array.from(weightsFor(misfit));
+    weights = weightsFor(misfit, trust);
   }
   return {across, down};
 };
@@ -62,8 +68,13 @@ const meansBy = (lines: readonly number[], weights: Float64Array, values: Float6
  * @param lines each block's row, or column
  * @param places where each lies along it
  */
-const leanWithin = (lines: readonly number[], places: Float64Array, levels: Float64Array): number => {
-  let weights = new Float64Array(levels.length).fill(1);
+const leanWithin = (
+  lines: readonly number[],
+  places: Float64Array,
+  levels: Float64Array,
+  trust: Float64Array,
+): number => {
+  let weights = Float64Array.from(trust);
   let lean = 0;
   for (let round = 0; round < ROUNDS; round++) {
     const meanPlaces = meansBy(lines, weights, places);
@@ -76,8 +87,9 @@ const leanWithin = (lines: readonly number[], places: Float64Array, levels: Floa
       products += weights[i]! * along * (levels[i]! - meanLevels[i]!);
     }
     lean = squares > 0 ? products / squares : 0;
-    weights = Float64Array.from(
-      weightsFor(levels.map((level, i) => level - meanLevels[i]! - lean * (places[i]! - meanPlaces[i]!))),
+    weights = weightsFor(
+      levels.map((level, i) => level - meanLevels[i]! - lean * (places[i]! - meanPlaces[i]!)),
+      trust,
     );
   }
   return lean;
@@ -86,19 +98,25 @@ const leanWithin = (lines: readonly number[], places: Float64Array, levels: Floa
 /**
  * From where new light comes.
  * @param newLight of each block, linear
+ * @param doubts σ of each, linear
  */
-export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>): Side => {
+export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>, doubts: ArrayLike<number>): Side => {
   const floor = 0.05 * Math.max(0, mean(newLight)) + 1e-6;
   const levels = Float64Array.from(newLight, value => Math.log2(Math.max(0, value) + floor));
-  const all = leanOfAll(blocks, levels);
+  // A level is known the less, in EV, the more of the light is doubtful.
+  const trust = Float64Array.from(newLight, (value, i) => {
+    const part = doubts[i]! / (Math.max(0, value) + floor);
+    return EVEN_EV ** 2 / (EVEN_EV ** 2 + part ** 2);
+  });
+  const all = leanOfAll(blocks, levels, trust);
   if (!(Math.max(Math.abs(all.across), Math.abs(all.down)) >= LEAST_LEAN)) return 'even';
   const rows = blocks.map(({row}) => row);
   const columns = blocks.map(({column}) => column);
   const xs = Float64Array.from(blocks, ({x}) => x);
   const ys = Float64Array.from(blocks, ({y}) => y);
   // Either alone errs where the other does not.
-  const across = all.across + leanWithin(rows, xs, levels);
-  const down = all.down + leanWithin(columns, ys, levels);
+  const across = all.across + leanWithin(rows, xs, levels, trust);
+  const down = all.down + leanWithin(columns, ys, levels, trust);
   if (Math.abs(across) >= Math.abs(down)) return across < 0 ? 'left' : 'right';
   return down < 0 ? 'top' : 'bottom';
 };

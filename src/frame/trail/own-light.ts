@@ -8,6 +8,7 @@ import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf} from '../robust.js';
 import {bytes, floats, integers} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
+import {lightAbout, lightAboutAt} from './light-about.js';
 import {brightestAround, ridgeDistances, standsOut, standsOutSmoothed} from './ridge.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
@@ -44,6 +45,8 @@ const NEW_LIGHT_PART = 0.4;
 /** And the part of new light that its brightest pattern, averaged by the plates' smoothing, may reflect beyond the rest. */
 const PATTERN_PART = 2.4;
 const MOST_PATTERN = 6;
+/** How many times as much new light as is told about the sitter there may be, where so much is typical of what is seen. */
+const MOST_TYPICAL = 3;
 /** On the wall: σ, as parts of the flashes' spill and of new room light. */
 const SPILL_DOUBT = 0.08;
 const WALL_LIGHT_DOUBT = 0.12;
@@ -174,6 +177,7 @@ export const trailCandidates = (
   // Where the plates lie in the dark they don't show the wall's pattern: it may be as strong as anywhere.
   const pattern = Math.min(MOST_PATTERN, PATTERN_PART * (brightestReflectance - 1));
   const newLightPart = Math.max(NEW_LIGHT_PART, pattern);
+  const about = lightAbout(rest, light.at, light.isWall, regions, width, latticeStep(width, height));
   const distances = ridgeDistances(width, height);
   const narrow = distances.filter(distance => distance <= NARROW * Math.max(width, height));
   const chin = face.cy + CHIN * face.ry;
@@ -192,11 +196,13 @@ export const trailCandidates = (
     const above = rest[at]!;
     const isWall = region === REGION.wall;
     const spill = isWall ? expected[at]! : 0;
-    if (
-      (region !== REGION.head || light.isWall[i] === 1 || isOutside(face, at % width, Math.floor(at / width))) &&
-      own[at]! <= SPILL_PART * spill + newLightPart * newLight[i]!
-    )
-      continue;
+    const x = at % width;
+    const y = (at - x) / width;
+    if (region !== REGION.head || light.isWall[i] === 1 || isOutside(face, x, y)) {
+      const told = newLight[i]!;
+      const typical = isWall ? told : Math.min(MOST_TYPICAL * told, told + lightAboutAt(about, x, y));
+      if (own[at]! <= SPILL_PART * spill + newLightPart * typical) continue;
+    }
     const asWall =
       above / (LEAST_DOUBT + NOISE_LEFT * noiseIn(light, i) + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!);
     let most = isWall ? asWall : 0;

@@ -1,0 +1,58 @@
+import {REGION, type RegionMap} from '../regions.js';
+import {medianOf} from '../robust.js';
+
+/*
+ * About the sitter no squares of wall show new light: it is told there by what lies around. Where it fell otherwise, a
+ * pattern of the wall would seem to be lines. What is typical of a neighbourhood is no line.
+ */
+
+/** Points to either side, on the lattice, that make a neighbourhood; and how many must be known. */
+const REACH = 2;
+const ENOUGH = 6;
+
+/** Light beyond what was expected that is typical about places of the frame, on a lattice. */
+export type LightAbout = {step: number; columns: number; values: Float32Array};
+
+/**
+ * @param rest light beyond what was expected, luminance, averaged over 3 × 3 pixels
+ * @param places pixels that are known
+ * @param isWall which of them are taken to be the wall's
+ * @param step the lattice's points are the pixels that leave 1 when their place is divided by it
+ */
+export const lightAbout = (
+  rest: Float32Array,
+  places: Int32Array,
+  isWall: Uint8Array,
+  regions: RegionMap,
+  width: number,
+  step: number,
+): LightAbout => {
+  const columns = Math.ceil(width / step);
+  const rows = Math.ceil(rest.length / width / step);
+  const seen = new Float32Array(columns * rows).fill(Number.NaN);
+  for (let i = 0; i < places.length; i++) {
+    const at = places[i]!;
+    if (isWall[i] === 0 || regions[at] === REGION.wall || regions[at] === REGION.head) continue;
+    const x = at % width;
+    const y = (at - x) / width;
+    if (x % step === 1 && y % step === 1) seen[((y - 1) / step) * columns + (x - 1) / step] = rest[at]!;
+  }
+  const values = new Float32Array(columns * rows);
+  for (let row = 0, at = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++, at++) {
+      const near: number[] = [];
+      for (let y = Math.max(0, row - REACH); y <= Math.min(rows - 1, row + REACH); y++) {
+        for (let x = Math.max(0, column - REACH); x <= Math.min(columns - 1, column + REACH); x++) {
+          const value = seen[y * columns + x]!;
+          if (!Number.isNaN(value)) near.push(value);
+        }
+      }
+      values[at] = near.length < ENOUGH ? 0 : Math.max(0, medianOf(near));
+    }
+  }
+  return {step, columns, values};
+};
+
+/** At the nearest point of the lattice. */
+export const lightAboutAt = ({step, columns, values}: LightAbout, x: number, y: number): number =>
+  values[Math.floor(y / step) * columns + Math.floor(x / step)]!;
