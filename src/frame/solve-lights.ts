@@ -1,8 +1,8 @@
 import type {CurveBelief} from './curve/belief.js';
 import {firstCurve, plainTable, type ToneTable} from './curve/tone-curve.js';
 import {addedLight, addedOnHead, type WallTint} from './fit/added-light.js';
-import {fitLights, type LightFit} from './fit/fit-lights.js';
 import type {AddedLight} from './fit/added-rows.js';
+import {fitLights, type LightFit} from './fit/fit-lights.js';
 import {joinSamples, type Samples, samplePoints, withWall} from './fit/samples.js';
 import type {PixelEllipse} from './pixel-ellipse.js';
 import type {PreparedPlates} from './prepared-plates.js';
@@ -56,7 +56,10 @@ const WALL_DOUBT = 1.2;
 const STEPS = 10;
 /** New light on the wall counts on the head too from this part of the head's own light on. */
 const NEW_LIGHT_COUNTS = 0.01;
-/** Where new light lies on the head, a bent curve explains it too: the curve's spread is then taken to be this part. */
+/**
+ * Where new light lies on the head, a bent curve explains it too: unless other frames tell the curve, its spread is then
+ * taken to be this part.
+ */
 const LIT_CURVE = 0.5;
 /** A misfit beyond this spread may be a second set of pops; it must take away so much of the misfit, and be so strong. */
 const SECOND_SPREAD = 1.6;
@@ -193,7 +196,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   if (isLit) {
     tint = near;
     shapes = shapesOn(samples, true);
-    held = {...belief, sigma: LIT_CURVE * belief.sigma};
+    if (belief.frames === 0) held = {...belief, sigma: LIT_CURVE * belief.sigma};
     fit = fitLights(samples, held, shapes, STEPS);
     room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   }
@@ -226,9 +229,12 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       // Every light popped once after all, and some where the head stood a little later.
       const areApart = once.every((power, k) => Math.min(power, more[k]!) < APART_PART * Math.max(power, more[k]!));
       if (explains && areApart) {
-        poses = poses.map((own, k) => (more[k]! > once[k]! ? moved[k]! : own));
-        fit = fitLights(sampleWith(poses, headPart), held, shapes, STEPS);
-        room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
+        const apart = poses.map((own, k) => (more[k]! > once[k]! ? moved[k]! : own));
+        const again = fitLights(sampleWith(apart, headPart), held, shapes, STEPS);
+        if (again.spread < fit.spread) {
+          [poses, fit] = [apart, again];
+          room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
+        }
       } else if (explains) {
         fit = fitLights(twice.both, held, twice.with, STEPS);
         const weaker = fit.power.slice(n, 2 * n);

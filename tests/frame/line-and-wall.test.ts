@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import {describe, expect, it} from 'vitest';
 import {codeNoise} from '../../src/frame/code-noise.js';
 import {drawnOver} from '../../src/frame/room/drawn-over.js';
+import {fitNewLight} from '../../src/frame/room/new-light.js';
 import {sideOf} from '../../src/frame/room/side.js';
 import type {WallBlock} from '../../src/frame/room/wall-samples.js';
 import {brightestAround, ridgeDistances, standsOut} from '../../src/frame/trail/ridge.js';
@@ -100,7 +101,53 @@ describe('where new light comes from', () => {
       const folds = 1 + 0.5 * Math.sin(block.column * 1.3);
       return i % 10 === 0 ? 0.3 : folds * light(block);
     });
-    expect(sideOf(blocks, seen)).toBe(side);
+    expect(
+      sideOf(
+        blocks,
+        seen,
+        seen.map(() => 0.0005),
+      ),
+    ).toBe(side);
+  });
+
+  it('is not told from places of which nothing is known', () => {
+    // From the left; below right, where a flash is bright on the wall, its spill leaves room for anything.
+    const isDoubtful = ({x, y}: WallBlock): boolean => x > 0.7 && y > 0.4;
+    const seen = blocks.map(block => (isDoubtful(block) ? 0.2 : falling(block.x)));
+    const doubts = blocks.map(block => (isDoubtful(block) ? 0.5 : 0.0005));
+    expect(sideOf(blocks, seen, doubts)).toBe('left');
+    expect(
+      sideOf(
+        blocks,
+        seen,
+        doubts.map(() => 0.0005),
+      ),
+    ).not.toBe('left');
+  });
+});
+
+describe('new light on the wall', () => {
+  const doubt = Float64Array.from(blocks, () => 0.0005);
+  const broad = ({x}: WallBlock): number => 0.02 * Math.exp(-x / 0.4);
+
+  it('is no more than was seen, even where a trail lies over it', () => {
+    // It rises towards the bottom left, as far as can be seen; lower down a trail covers the wall, which is dark there.
+    const light = ({x, y}: WallBlock): number => (y < 0.4 ? 0.02 * Math.exp(-x / 0.3) * Math.exp(2 * y) : 0.001);
+    const drawn = Uint8Array.from(blocks, ({y}) => (y < 0.4 ? 0 : 1));
+    const seen = Float64Array.from(blocks, block => light(block));
+    const found = fitNewLight(blocks, seen, doubt, [], drawn).blocks;
+    blocks.forEach((_, i) => {
+      if (drawn[i]) expect(found[i]!).toBeLessThanOrEqual(seen[i]! + 2 * doubt[i]!);
+    });
+  });
+
+  it('is not given to a flash whose spill it resembles', () => {
+    const spill = Float64Array.from(blocks, ({y}) => 0.01 + 0.004 * (1 - y));
+    const seen = Float64Array.from(blocks, (block, i) => broad(block) + 0.02 * spill[i]!);
+    const found = fitNewLight(blocks, seen, doubt, [spill], new Uint8Array(blocks.length)).blocks;
+    const sum = (values: Float64Array): number => values.reduce((all, value) => all + value, 0);
+    expect(sum(found) / sum(Float64Array.from(blocks, broad))).toBeGreaterThan(0.93);
+    expect(sum(found) / sum(Float64Array.from(blocks, broad))).toBeLessThan(1.1);
   });
 });
 

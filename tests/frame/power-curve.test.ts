@@ -1,13 +1,14 @@
 import {describe, expect, it} from 'vitest';
 import {anyCurve} from '../../src/frame/curve/belief.js';
+import {beliefFor, type LearnedCurve, learnFrom} from '../../src/frame/curve/learned-curve.js';
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
 import {fitLights} from '../../src/frame/fit/fit-lights.js';
 import type {Samples} from '../../src/frame/fit/samples.js';
 import {numbers} from './quick-room.js';
 
 /** Two lights over many points, alone and together, through a curve, with a code's noise. */
-const seenThrough = (code: (linear: number) => number): Samples => {
-  const random = numbers(5);
+const seenThrough = (code: (linear: number) => number, seed = 5): Samples => {
+  const random = numbers(seed);
   const count = 600;
   const noisy = (linear: number): number => Math.min(255, 255 * code(Math.min(1, linear)) + random() - 0.5);
   const dark = 0.004;
@@ -57,5 +58,26 @@ describe('a curve that is a plain power', () => {
     ],
   ] as const)('is not seen in %s', (_, code) => {
     expect(fitLights(seenThrough(code), anyCurve, [], 10).isPower).toBe(false);
+  });
+});
+
+/*
+ * Each frame says a little; what a power's other frames say of it makes up for what it can't tell alone.
+ */
+describe('a power that one frame doesn’t tell', () => {
+  it.each([2, 2.2])('of %d is told by a few of the same shoot', exponent => {
+    const code = (linear: number): number => linear ** (1 / exponent);
+    const learned: LearnedCurve = new Map();
+    for (const seed of [11, 12, 13, 14, 15, 16]) {
+      const {z, againstPowers} = fitLights(seenThrough(code, seed), anyCurve, [], 10);
+      learnFrom(learned, `${seed}.jpg`, {z, againstPowers: againstPowers!});
+    }
+    expect(fitLights(seenThrough(code), anyCurve, [], 10).isPower).toBe(false);
+    const told = fitLights(seenThrough(code), beliefFor(learned, 'other.jpg'), [], 10);
+    expect(told.isPower).toBe(true);
+    for (const level of [8, 30, 90, 200]) {
+      const stops = Math.log2(told.curve[level]! / (level / 255) ** exponent);
+      expect(Math.abs(stops - Math.log2(told.curve[255]!))).toBeLessThan(level < 20 ? 0.5 : 0.25);
+    }
   });
 });

@@ -58,12 +58,7 @@ export const holdRooms = async (folder: string): Promise<Held> => {
   return held;
 };
 
-const holdFrame = (
-  {wrong, errors, lines}: Held,
-  name: string,
-  truth: Truth,
-  got: Measurement,
-): void => {
+const holdFrame = ({wrong, errors, lines}: Held, name: string, truth: Truth, got: Measurement): void => {
   const light = truth.trailLight;
   const where = `${name} (${truth.plan.trail ?? 'no trail'}${light ? ` ${light.ev} EV, ${light.width} wide` : ''})`;
   const told = (what: string, isWrong: boolean, say = ''): void => {

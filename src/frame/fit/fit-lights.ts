@@ -2,15 +2,7 @@ import {type CurveBelief, POWERS} from '../curve/belief.js';
 import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
 import type {AddedLight} from './added-rows.js';
 import {curveStep} from './curve-step.js';
-import {
-  type FitData,
-  fitData,
-  type LinearFit,
-  linearFit,
-  seeThrough,
-  spreadAt,
-  WORTH,
-} from './light-model.js';
+import {type FitData, fitData, type LinearFit, linearFit, seeThrough, spreadAt, WORTH} from './light-model.js';
 import type {Samples} from './samples.js';
 
 /*
@@ -78,8 +70,8 @@ const costOf = (
 
 /** How much better a plain power curve must explain the data to be taken. */
 const POWER_GAIN = 4.5;
-/** What is known against every power beyond this, no frame outweighs. */
-const NO_POWER = 24;
+/** What is known for a power, or against every one, beyond this no frame outweighs. */
+const BEYOND_DOUBT = 24;
 /** Rounds that show which exponent is the best, and that no other comes so much closer by more rounds; and rounds then. */
 const FEW_ROUNDS = 2;
 const BY_MORE_ROUNDS = 3;
@@ -98,7 +90,7 @@ type PowerFit = {
 
 /** The best plain power curve, if one explains the data better than the curve that was fitted, although nothing bends it. */
 const powerFit = (data: FitData, bent: LinearFit, {againstPowers: known}: CurveBelief): PowerFit => {
-  if (Math.min(...known) > NO_POWER) return {found: null, againstPowers: null};
+  if (Math.min(...known) > BEYOND_DOUBT) return {found: null, againstPowers: null};
   const {spreads} = bent;
   const misfit = misfitOf(data, bent, spreads);
   const tried = (exponent: number, rounds: number): Found => {
@@ -119,22 +111,28 @@ const powerFit = (data: FitData, bent: LinearFit, {againstPowers: known}: CurveB
   return {found: isExplained ? found : null, againstPowers};
 };
 
-/**
- * Fits powers and tone curve.
- * @param added light that may have been added to the plates'
- * @param steps how many Gauss-Newton steps the curve may take
- * @param mayBePower whether plain power curves are tried too
- * @param from the curve's coordinates to begin with
- */
-export const fitLights = (
-  samples: Samples,
+type CurveFit = Pick<LightFit, 'z' | 'isPower' | 'againstPowers'> & {fit: LinearFit; table: ToneTable};
+
+/** For a curve that is known to be a power: which one, about the likeliest. */
+const knownPowerFit = (data: FitData, {z, againstPowers}: CurveBelief): CurveFit => {
+  const likeliest = POWERS[againstPowers.indexOf(Math.min(...againstPowers))]!;
+  const fits = [0, -POWER_STEP, POWER_STEP].map(step => {
+    const table = powerTable(likeliest + step);
+    return {table, fit: linearFit(data, seeThrough(data, table), null, 6)};
+  });
+  const {spreads} = fits[0]!.fit;
+  const misfits = fits.map(({fit}) => misfitOf(data, fit, spreads));
+  return {...fits[misfits.indexOf(Math.min(...misfits))]!, z: [...z], isPower: true, againstPowers: null};
+};
+
+/** A bent curve by Gauss-Newton steps, or a plain power where that explains more. */
+const curveFit = (
+  data: FitData,
   belief: CurveBelief,
-  added: readonly AddedLight[],
   steps: number,
-  mayBePower = true,
-  from: readonly number[] = belief.z,
-): LightFit => {
-  const data = fitData(samples, added);
+  mayBePower: boolean,
+  from: readonly number[],
+): CurveFit => {
   let z = [...from];
   let table = curveTable(z);
   let seen = seeThrough(data, table);
@@ -161,14 +159,38 @@ export const fitLights = (
   }
   const power = mayBePower && belief.sigma > 0 ? powerFit(data, fit, belief) : null;
   if (power?.found) ({fit, table} = power.found);
+  const againstPowers = power?.againstPowers ?? null;
+  return {fit, table, z, isPower: Boolean(power?.found), againstPowers};
+};
+
+/**
+ * Fits powers and tone curve.
+ * @param added light that may have been added to the plates'
+ * @param steps how many Gauss-Newton steps the curve may take
+ * @param mayBePower whether plain power curves are tried too
+ * @param from the curve's coordinates to begin with
+ */
+export const fitLights = (
+  samples: Samples,
+  belief: CurveBelief,
+  added: readonly AddedLight[],
+  steps: number,
+  mayBePower = true,
+  from: readonly number[] = belief.z,
+): LightFit => {
+  const data = fitData(samples, added);
+  const isKnownPower = belief.sigma > 0 && Math.min(...belief.againstPowers) < -BEYOND_DOUBT;
+  const {fit, table, z, isPower, againstPowers} = isKnownPower
+    ? knownPowerFit(data, belief)
+    : curveFit(data, belief, steps, mayBePower, from);
   const n = samples.lights.length;
   return {
     power: fit.solution.slice(0, n),
     added: fit.solution.slice(n),
     curve: table,
     z,
-    isPower: power !== null && power.found !== null,
-    againstPowers: power?.againstPowers ?? null,
+    isPower,
+    againstPowers,
     spread: fit.spreads[0]!,
     residual: fit.residual,
   };

@@ -63,7 +63,7 @@ export const newLightBasis = (x: number, y: number, into: Float64Array): void =>
 };
 
 /** Most that a light's spill is off by, as a part of it, where head and wall see its power through another part of the curve. */
-const SPILL_SIGMA = 0.08;
+const SPILL_SIGMA = 0.025;
 
 /**
  * How well a block fits. Only a trail makes one an outlier, and a trail is brighter: what is darker than fits always has

@@ -1,0 +1,65 @@
+import fc from 'fast-check';
+import {describe, expect, it} from 'vitest';
+import {anyCurve, POWERS} from '../../src/frame/curve/belief.js';
+import {
+  beliefFor,
+  type CurveEvidence,
+  isTold,
+  type LearnedCurve,
+  learnFrom,
+} from '../../src/frame/curve/learned-curve.js';
+
+const evidence: fc.Arbitrary<CurveEvidence> = fc.record({
+  z: fc.option(fc.array(fc.double({min: -4, max: 4, noNaN: true}), {minLength: 3, maxLength: 3})),
+  againstPowers: fc.array(fc.double({min: -300, max: 300, noNaN: true}), {
+    minLength: POWERS.length,
+    maxLength: POWERS.length,
+  }),
+});
+
+const learnedFrom = (all: readonly CurveEvidence[]): LearnedCurve => {
+  const learned: LearnedCurve = new Map();
+  for (const [n, one] of all.entries()) learnFrom(learned, `${n}.jpg`, one);
+  return learned;
+};
+
+const bent = (z: readonly number[]): CurveEvidence => ({z, againstPowers: POWERS.map(() => 60)});
+
+describe('what frames of one shoot say of the tone curve', () => {
+  it('is nothing before there is one, and a frame is not told by itself', () => {
+    expect(beliefFor(new Map(), 'a.jpg')).toEqual(anyCurve);
+    expect(beliefFor(learnedFrom([bent([1, 2, 3])]), '0.jpg')).toEqual(anyCurve);
+  });
+
+  it('does not depend on their order, nor on measuring one of them again', () => {
+    fc.assert(
+      fc.property(fc.array(evidence, {minLength: 2, maxLength: 10}), all => {
+        const learned = learnedFrom(all);
+        const belief = beliefFor(learned, 'other.jpg');
+        const turned: LearnedCurve = new Map([...learned].reverse());
+        learnFrom(learned, '0.jpg', all[0]!);
+        for (const same of [beliefFor(turned, 'other.jpg'), beliefFor(learned, 'other.jpg')]) {
+          expect(same.frames).toBe(belief.frames);
+          for (const [n, value] of same.z.entries()) expect(value).toBeCloseTo(belief.z[n]!, 9);
+          for (const [n, value] of same.againstPowers.entries()) {
+            expect(value).toBeCloseTo(belief.againstPowers[n]!, 9);
+          }
+        }
+      }),
+    );
+  });
+
+  it('comes ever closer to what they agree on, and one that differs doesn’t throw it over', () => {
+    const z = [-1.7, -0.8, -0.4];
+    const off = (count: number): number => {
+      const belief = beliefFor(learnedFrom(Array.from({length: count}, () => bent(z))), 'other.jpg');
+      return Math.max(...belief.z.map((value, n) => Math.abs(value - z[n]!)));
+    };
+    expect(off(1)).toBeLessThan(0.2);
+    expect(off(4)).toBeLessThan(off(1));
+    const power: CurveEvidence = {z: null, againstPowers: POWERS.map(() => -300)};
+    const mixed = beliefFor(learnedFrom([...Array.from({length: 4}, () => bent(z)), power]), 'other.jpg');
+    expect(Math.min(...mixed.againstPowers)).toBeGreaterThan(0);
+    expect(isTold(mixed)).toBe(true);
+  });
+});
