@@ -1,5 +1,5 @@
 /** Exponents of plain power curves that are tried. */
-export const POWERS = [1.8, 2, 2.2, 2.4, 2.6];
+export const POWERS = [1.8, 1.9, 2, 2.1, 2.2, 2.3, 2.4, 2.5, 2.6];
 
 /** What is known of a tone curve beforehand. */
 export type CurveBelief = {

@@ -77,7 +77,7 @@ const FEW_ROUNDS = 2;
 const BY_MORE_ROUNDS = 3;
 const ROUNDS = 4;
 /** And by how much exponents beside the best one differ that are tried in the end. */
-const POWER_STEP = 0.1;
+const POWER_STEP = 0.05;
 /** A head that is explained no better than this says nothing of its curve. */
 const POWER_SPREAD = 1.6;
 
