@@ -61,7 +61,7 @@ export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: So
   const lights = activeLights(second ? [first, second] : [first]);
   const newLight = newLightGrid(solution.newLight, width, height);
   const {face} = solution;
-  const pixels = pixelsToExplain(frame, fit.curve, regions);
+  const pixels = pixelsToExplain(frame, fit.curve, regions, newLight);
   const explained = pixelLight(frame, plates, {lights, newLight, curve: fit.curve, regions, face}, pixels);
   const candidates = trailCandidates(
     explained,

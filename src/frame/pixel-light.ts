@@ -1,4 +1,4 @@
-import {fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
+import {type FineTable, fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
 import {type Doubts, doubtsOf} from './pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
 import type {PreparedPlates} from './prepared-plates.js';
@@ -81,29 +81,68 @@ const fillChannel = (
   c: number,
 ): void => {
   const fine = fineTable(curve);
-  const count = lights.length;
-  const right = width > 1 ? 1 : 0;
-  const below = height > 1 ? width : 0;
-  const powers = Float64Array.from(lights, ({power}) => power);
+  // A light's own is its plate's less the dark plate's: what is left of the dark one, and then each plate.
+  const left = lights.reduce((sum, {power}) => sum - power, 1);
+  fillDark(seen, dark, left, fine, at, out, c);
+  for (let k = 0; k < lights.length; k++) {
+    const {power} = lights[k]!;
+    addStill(own[k]!, power, fine, at, out.still, c);
+    addMoved(own[k]!, power, fine, cells[k]!, regions, at, out.moved, width > 1 ? 1 : 0, height > 1 ? width : 0, c);
+  }
+};
+
+// Apart, each a loop over planes of one kind: together they take twice as long.
+
+const fillDark = (
+  seen: Float32Array,
+  dark: Float32Array | null,
+  left: number,
+  fine: FineTable,
+  at: Int32Array,
+  out: Light,
+  c: number,
+): void => {
   for (let i = 0, n = c; i < at.length; i++, n += 3) {
     const pixel = at[i]!;
-    const base = dark === null ? 0 : fineLight(fine, dark[pixel]!);
-    let still = base;
-    for (let k = 0; k < count; k++) still += powers[k]! * (fineLight(fine, own[k]![pixel]!) - base);
+    const base = dark === null ? 0 : left * fineLight(fine, dark[pixel]!);
     out.seen[n] = fineLight(fine, seen[pixel]!);
-    out.still[n] = still;
-    if (regions[pixel] === REGION.wall) continue;
-    let moved = base;
-    for (let k = 0; k < count; k++) {
-      const plane = own[k]!;
-      const cell = cells[k]!;
-      const corner = cell.corners[i]!;
-      const fx = cell.across[i]!;
-      const top = plane[corner]! + fx * (plane[corner + right]! - plane[corner]!);
-      const bottom = plane[corner + below]! + fx * (plane[corner + below + right]! - plane[corner + below]!);
-      moved += powers[k]! * (fineLight(fine, top + cell.down[i]! * (bottom - top)) - base);
-    }
-    out.moved[n] = moved;
+    out.still[n] = base;
+    out.moved[n] = base;
+  }
+};
+
+const addStill = (
+  plane: Float32Array,
+  power: number,
+  fine: FineTable,
+  at: Int32Array,
+  still: Float32Array,
+  c: number,
+): void => {
+  for (let i = 0, n = c; i < at.length; i++, n += 3) {
+    still[n] = still[n]! + power * fineLight(fine, plane[at[i]!]!);
+  }
+};
+
+const addMoved = (
+  plane: Float32Array,
+  power: number,
+  fine: FineTable,
+  {corners, across, down}: Cells,
+  regions: RegionMap,
+  at: Int32Array,
+  moved: Float32Array,
+  right: number,
+  below: number,
+  c: number,
+): void => {
+  for (let i = 0, n = c; i < at.length; i++, n += 3) {
+    if (regions[at[i]!] === REGION.wall) continue;
+    const corner = corners[i]!;
+    const fx = across[i]!;
+    const top = plane[corner]! + fx * (plane[corner + right]! - plane[corner]!);
+    const bottom = plane[corner + below]! + fx * (plane[corner + below + right]! - plane[corner + below]!);
+    moved[n] = moved[n]! + power * fineLight(fine, top + down[i]! * (bottom - top));
   }
 };
 

@@ -64,6 +64,8 @@ const LIT_CURVE = 0.5;
 /** A misfit beyond this spread may be a second set of pops; it must take away so much of the misfit, and be so strong. */
 const SECOND_SPREAD = 1.6;
 const SECOND_GAIN = 0.75;
+/** And where it leaves more than this of the misfit of one set, there is none. */
+const NO_GAIN = 0.9;
 const SECOND_POWER = 0.12;
 /** Where every light has less than this part of its power in the weaker of two sets, none popped twice. */
 const APART_PART = 0.25;
@@ -209,38 +211,39 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       const [from, to] = [poses[0]!, moved[0]!];
       const there = {...here, cx: here.cx + to.dx - from.dx, cy: here.cy + to.dy - from.dy};
       const onHeads = joinPoints(headPart, headPoints(there, width, height, REACH, HEAD_POINTS));
-      const alone = sampleWith(poses, onHeads);
-      const before = fitLights(alone, held, shapesOn(alone, isLit), STEPS, false, fit.z).spread;
       const both = withSecond(onSitterWith(poses, onHeads), onSitterWith(moved, onHeads));
       const added = isLit ? addedOnHead(both, both.count, here, reflectance, placementOf(pose), tint) : [];
-      return {moved, before, both, with: added, ...fitLights(both, held, added, STEPS, false, fit.z)};
+      const twice = fitLights(both, held, added, STEPS, false, fit.z);
+      const isSeen = Math.max(...twice.power.subarray(n)) > SECOND_POWER;
+      if (!isSeen || twice.spread > NO_GAIN * fit.spread) return null;
+      const alone = sampleWith(poses, onHeads);
+      const before = fitLights(alone, held, shapesOn(alone, isLit), STEPS, false, fit.z).spread;
+      return {moved, both, added, twice, explains: twice.spread < SECOND_GAIN * before};
     };
-    let twice = tryTwice(secondPoses(head, onHead, found));
-    const isHinted = twice && Math.max(...twice.power.subarray(n, 2 * n)) > SECOND_POWER;
-    if (twice && isHinted && twice.spread >= SECOND_GAIN * twice.before) {
+    let tried = tryTwice(secondPoses(head, onHead, found));
+    if (tried && !tried.explains) {
       // The first set had been given light of the second's: with less of it the second shows better.
-      twice = tryTwice(secondPoses(head, onHead, {...found, power: twice.power.slice(0, n)}));
+      tried = tryTwice(secondPoses(head, onHead, {...found, power: tried.twice.power.slice(0, n)}));
     }
-    if (twice) {
-      const {moved} = twice;
+    if (tried?.explains) {
+      const {moved, both, added, twice} = tried;
       const once = twice.power.subarray(0, n);
       const more = twice.power.subarray(n, 2 * n);
-      const explains = twice.spread < SECOND_GAIN * twice.before && Math.max(...more) > SECOND_POWER;
       // Every light popped once after all, and some where the head stood a little later.
       const areApart = once.every((power, k) => Math.min(power, more[k]!) < APART_PART * Math.max(power, more[k]!));
-      if (explains && areApart) {
+      if (areApart) {
         const apart = poses.map((own, k) => (more[k]! > once[k]! ? moved[k]! : own));
         const again = fitLights(sampleWith(apart, headPart), held, shapes, STEPS);
         if (again.spread < fit.spread) {
           [poses, fit] = [apart, again];
           room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
         }
-      } else if (explains) {
-        fit = fitLights(twice.both, held, twice.with, STEPS);
+      } else {
+        fit = fitLights(both, held, added, STEPS);
         const weaker = fit.power.slice(n, 2 * n);
         second = {poses: moved, power: weaker};
-        const both = weaker.map((value, k) => value + fit.power[k]!);
-        room = newLightOn(plates.wall, onWall, fit.curve, both);
+        const sum = weaker.map((value, k) => value + fit.power[k]!);
+        room = newLightOn(plates.wall, onWall, fit.curve, sum);
       }
     }
   }

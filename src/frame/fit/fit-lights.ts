@@ -78,6 +78,8 @@ const BY_MORE_ROUNDS = 3;
 const ROUNDS = 4;
 /** And by how much exponents beside the best one differ that are tried in the end. */
 const POWER_STEP = 0.05;
+/** Between exponents that are all worse by more than this none is right. */
+const MAY_BE = 16;
 /** A head that is explained no better than this says nothing of its curve. */
 const POWER_SPREAD = 1.6;
 
@@ -98,12 +100,21 @@ const powerFit = (data: FitData, bent: LinearFit, {againstPowers: known}: CurveB
     const fit = linearFit(data, seeThrough(data, table), bent.weights, rounds);
     return {exponent, fit, table, misfit: misfitOf(data, fit, spreads)};
   };
-  const few = POWERS.map(exponent => tried(exponent, FEW_ROUNDS));
-  const againstPowers = few.map(one => one.misfit - misfit);
-  const sums = againstPowers.map((own, n) => own + known[n]!);
-  const least = sums.indexOf(Math.min(...sums));
-  if (sums[least]! > BY_MORE_ROUNDS - POWER_GAIN) return {found: null, againstPowers};
-  const {exponent} = few[least]!;
+  const few = POWERS.map((exponent, n) => (n % 2 === 0 ? tried(exponent, FEW_ROUNDS) : null));
+  const against = (n: number): number => (few[n] ? few[n].misfit - misfit : Number.POSITIVE_INFINITY);
+  const likeliest = (): number => {
+    const sums = POWERS.map((_, n) => against(n) + known[n]!);
+    return sums.indexOf(Math.min(...sums));
+  };
+  // Between them only where one may be right.
+  const coarse = likeliest();
+  if (against(coarse) + known[coarse]! < MAY_BE) {
+    for (const n of [coarse - 1, coarse + 1]) if (n >= 0 && n < POWERS.length) few[n] = tried(POWERS[n]!, FEW_ROUNDS);
+  }
+  const againstPowers = POWERS.map((_, n) => (few[n] ? against(n) : (against(n - 1) + against(n + 1)) / 2));
+  const least = likeliest();
+  if (againstPowers[least]! + known[least]! > BY_MORE_ROUNDS - POWER_GAIN) return {found: null, againstPowers};
+  const exponent = POWERS[least]!;
   const around = [0, -POWER_STEP, POWER_STEP].map(step => tried(exponent + step, ROUNDS));
   if (around[0]!.misfit - misfit + known[least]! > -POWER_GAIN) return {found: null, againstPowers};
   const found = around.reduce((one, other) => (other.misfit < one.misfit ? other : one));

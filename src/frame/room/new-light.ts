@@ -92,19 +92,21 @@ export const fitNewLight = (
   // Too much or too little of a light's spill: a column each, since none may be negative.
   const size = TERMS + 2 * spills.length;
   const isClear = sumOf(seen) > CLEAR * sumOf(doubt);
-  const basis = new Float64Array(blocks.length * size);
+  // Column by column.
+  const basis = new Float64Array(size * blocks.length);
+  const row = new Float64Array(NEW_LIGHT_TERMS);
   blocks.forEach(({x, y}, i) => {
-    const row = basis.subarray(i * size, (i + 1) * size);
     newLightBasis(x, y, row);
+    for (let a = 0; a < NEW_LIGHT_TERMS; a++) basis[a * blocks.length + i] = row[a]!;
     // Little new light would be told as patches of noise.
     if (isClear) {
       PATCHES.forEach((patch, n) => {
-        row[NEW_LIGHT_TERMS + n] = patchAlong(x, patch.x) * patchAlong(y, patch.y);
+        basis[(NEW_LIGHT_TERMS + n) * blocks.length + i] = patchAlong(x, patch.x) * patchAlong(y, patch.y);
       });
     }
     spills.forEach((spill, k) => {
-      row[TERMS + 2 * k] = spill[i]!;
-      row[TERMS + 2 * k + 1] = -spill[i]!;
+      basis[(TERMS + 2 * k) * blocks.length + i] = spill[i]!;
+      basis[(TERMS + 2 * k + 1) * blocks.length + i] = -spill[i]!;
     });
   });
   const weights = Float64Array.from(counts);
@@ -114,13 +116,13 @@ export const fitNewLight = (
   const misfit = new Float64Array(blocks.length);
   for (let round = 0; round < 8; round++) {
     const before = solution;
-    solution = weightedFit(basis, seen, doubt, fitted, weights, size);
+    solution = weightedFit(basis, seen, doubt, fitted, weights, size, isClear);
     const sizes: number[] = [];
     for (let i = 0; i < blocks.length; i++) {
       let sum = 0;
       let own = 0;
-      for (let a = 0; a < TERMS; a++) sum += solution[a]! * basis[i * size + a]!;
-      for (let a = TERMS; a < size; a++) own += solution[a]! * basis[i * size + a]!;
+      for (let a = 0; a < TERMS; a++) sum += solution[a]! * basis[a * blocks.length + i]!;
+      for (let a = TERMS; a < size; a++) own += solution[a]! * basis[a * blocks.length + i]!;
       fitted[i] = sum;
       spilt[i] = own;
       misfit[i] = (seen[i]! - own - sum) / (doubt[i]! + 0.15 * sum);
@@ -161,23 +163,33 @@ const weightedFit = (
   fitted: Float64Array,
   weights: Float64Array,
   size: number,
+  isClear: boolean,
 ): Float64Array<ArrayBuffer> => {
   const gram = new Float64Array(size * size);
   const moment = new Float64Array(size);
-  for (let i = 0; i < seen.length; i++) {
-    if (weights[i] === 0) continue;
-    const w = weights[i]! / (doubt[i]! + 0.15 * fitted[i]!) ** 2;
-    const row = i * size;
-    for (let a = 0; a < size; a++) {
-      const wa = w * basis[row + a]!;
-      moment[a] = moment[a]! + wa * seen[i]!;
-      for (let b = 0; b <= a; b++) gram[a * size + b] = gram[a * size + b]! + wa * basis[row + b]!;
-    }
+  const count = seen.length;
+  const worth = new Float64Array(count);
+  const isEmpty = (column: number): boolean => !isClear && column >= NEW_LIGHT_TERMS && column < TERMS;
+  for (let i = 0; i < count; i++) worth[i] = weights[i]! / (doubt[i]! + 0.15 * fitted[i]!) ** 2;
+  const weighted = new Float64Array(count);
+  for (let a = 0; a < size; a++) {
+    if (isEmpty(a)) continue;
+    const column = basis.subarray(a * count, (a + 1) * count);
+    for (let i = 0; i < count; i++) weighted[i] = worth[i]! * column[i]!;
+    moment[a] = dot(weighted, seen, 0);
+    for (let b = 0; b <= a; b++) if (!isEmpty(b)) gram[a * size + b] = dot(weighted, basis, b * count);
   }
   for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) gram[b * size + a] = gram[a * size + b]!;
   for (let a = 0; a < size; a++) gram[a * size + a] = gram[a * size + a]! * 1.0001 + 1e-12;
   for (let a = TERMS; a < size; a++) gram[a * size + a] = gram[a * size + a]! + 1 / SPILL_SIGMA ** 2;
   return Float64Array.from(nonNegativeLeastSquares(gram, moment));
+};
+
+/** Sum of products of one column and another that begins at a place of a matrix. */
+const dot = (column: Float64Array, other: Float64Array, from: number): number => {
+  let sum = 0;
+  for (let i = 0; i < column.length; i++) sum += column[i]! * other[from + i]!;
+  return sum;
 };
 
 /** Whether another round would change nothing that eight bits could show. */

@@ -6,6 +6,7 @@ import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf} from '../robust.js';
+import {type NewLightGrid, newLightAt} from '../room/new-light-grid.js';
 import {bytes, floats, integers} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
 import {lightAbout, lightAboutAt} from './light-about.js';
@@ -257,13 +258,14 @@ const latticeStep = (width: number, height: number): number =>
   Math.max(4, Math.round(Math.sqrt(width * height) / LATTICE));
 
 /**
- * Pixels that are looked at: all of the head; elsewhere what is as bright as a trail, and about the sitter 3 × 3 pixels of
- * every square of a lattice, whatever they hold.
+ * Pixels that are looked at: all of the head; elsewhere what is as bright as a trail, on the wall also brighter than new
+ * light is there, and about the sitter 3 × 3 pixels of every square of a lattice, whatever they hold.
  */
 export const pixelsToExplain = (
   {width, height, r, g, b}: WorkImage,
   curve: ToneTable,
   regions: RegionMap,
+  newLight: NewLightGrid,
 ): Int32Array => {
   const fine = fineTable(curve);
   const step = latticeStep(width, height);
@@ -282,6 +284,7 @@ export const pixelsToExplain = (
         const light =
           LUMA_R * fineLight(fine, r[at]!) + LUMA_G * fineLight(fine, g[at]!) + LUMA_B * fineLight(fine, b[at]!);
         if (light <= TRAIL_LIGHT) continue;
+        if (region === REGION.wall && light <= newLightAt(newLight, x, y)) continue;
       }
       if (count === out.length) {
         const larger = new Int32Array(2 * count);
