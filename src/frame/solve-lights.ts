@@ -1,4 +1,5 @@
 import type {CurveBelief} from './curve/belief.js';
+import {ENOUGH_FRAMES} from './curve/learned-curve.js';
 import {firstCurve, plainTable, type ToneTable} from './curve/tone-curve.js';
 import {addedLight, addedOnHead, type WallTint} from './fit/added-light.js';
 import type {AddedLight} from './fit/added-rows.js';
@@ -41,7 +42,7 @@ export type Solution = {
   pattern: number;
   /** New light counts on the head too. */
   isLit: boolean;
-  /** The wall and new light on it once more, through the plain curve; the same where the curve is known down to black. */
+  /** The wall and new light on it once more, through the plain curve; the same where a power or other frames tell the curve. */
   plainly: {wall: WallLight; newLight: NewLight};
 };
 
@@ -250,7 +251,8 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const first = {poses, power: Float64Array.from(fit.power.subarray(0, n))};
   pose = poseOf(first, plates);
   const total = Float64Array.from(totalPower({first, second}));
-  const plainly = fit.isPower ? room : newLightOn(plates.wall, onWall, plainTable, total);
+  const isTold = fit.isPower || belief.frames >= ENOUGH_FRAMES;
+  const plainly = isTold ? room : newLightOn(plates.wall, onWall, plainTable, total);
   return {
     isLit,
     pattern: patternOf(room),

@@ -29,7 +29,7 @@ const ENOUGH = 16;
 const Z_SIGMA = 0.3;
 const LEAST_SIGMA = 0.2;
 /** Frames that are enough to know them. */
-const ENOUGH_FRAMES = 2;
+export const ENOUGH_FRAMES = 2;
 
 const clamped = (value: number, most: number): number => Math.max(-most, Math.min(most, value));
 
