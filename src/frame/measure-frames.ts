@@ -1,15 +1,16 @@
 import type {Measurement} from '../../shared/reading.js';
 import type {Zones} from '../../shared/zones.js';
-import {beliefFor, isTold, type LearnedCurve} from './curve/learned-curve.js';
-import {measureFrame} from './measure.js';
+import {anyCurve} from './curve/belief.js';
+import {agrees, beliefFor, type CurveEvidence, type LearnedCurve, learnFrom} from './curve/learned-curve.js';
+import {measureKnowing} from './measure.js';
 import type {PlateSet} from './plates.js';
 
 /** A frame's measurement, or why there is none. */
 export type Measured = {measurement: Measurement} | {error: unknown};
 
 /**
- * Measures frames of one shoot. What they say of the camera's tone curve together holds for each: the first, which were
- * measured before it was told, are measured again.
+ * Measures frames of one shoot. What they say of the camera's tone curve together holds for each: those that alone said
+ * something else, or nothing, are measured again knowing it.
  * @returns one for each file, in their order
  */
 export const measureFrames = async (
@@ -18,22 +19,28 @@ export const measureFrames = async (
   zones: Zones | null,
 ): Promise<Measured[]> => {
   const learned: LearnedCurve = new Map();
-  const wasTold: boolean[] = [];
-  const measured: Measured[] = [];
+  const alone: (Measured & {evidence?: CurveEvidence | null})[] = [];
   for (const file of files) {
-    wasTold.push(isTold(beliefFor(learned, file)));
-    measured.push(await outcome(() => measureFrame(file, plates, zones, learned)));
+    const own = await outcome(measureKnowing(anyCurve, file, plates, zones));
+    alone.push(own);
+    if ('evidence' in own && own.evidence) learnFrom(learned, file, own.evidence);
   }
+  const measured: Measured[] = [];
   for (const [n, file] of files.entries()) {
-    if (wasTold[n] || 'error' in measured[n]! || !isTold(beliefFor(learned, file))) continue;
-    measured[n] = await outcome(() => measureFrame(file, plates, zones, learned));
+    const own = alone[n]!;
+    const belief = beliefFor(learned, file);
+    const isKnown = learned.size > (learned.has(file) ? 1 : 0);
+    if ('error' in own || !isKnown || agrees(belief, own.evidence ?? null)) measured.push(own);
+    else measured.push(await outcome(measureKnowing(belief, file, plates, zones)));
   }
   return measured;
 };
 
-const outcome = async (measuring: () => Promise<Measurement>): Promise<Measured> => {
+type Outcome<Result> = Result | {error: unknown};
+
+const outcome = async <Result>(measuring: Promise<Result>): Promise<Outcome<Result>> => {
   try {
-    return {measurement: await measuring()};
+    return await measuring;
   } catch (error) {
     return {error};
   }

@@ -1,6 +1,7 @@
 import type {Measurement} from '../../shared/reading.js';
 import type {Ellipse, Zones} from '../../shared/zones.js';
-import {beliefFor, type LearnedCurve, learnFrom} from './curve/learned-curve.js';
+import {anyCurve, type CurveBelief} from './curve/belief.js';
+import type {CurveEvidence} from './curve/learned-curve.js';
 import {plainTable} from './curve/tone-curve.js';
 import {decodeFrame} from './decode/decode.js';
 import {guessZones} from './guess-zones.js';
@@ -12,16 +13,20 @@ import {type PreparedPlates, preparePlates} from './prepared-plates.js';
 import {withoutScratch, withScratch} from './scratch.js';
 import {luminanceThrough, toWork, type WorkImage, workFactor} from './work-image.js';
 
+/** Measures one frame against the plates. */
+export const measureFrame = async (file: string, plates: PlateSet | null, zones: Zones | null): Promise<Measurement> =>
+  (await measureKnowing(anyCurve, file, plates, zones)).measurement;
+
 /**
- * Measures one frame against the plates.
- * @param learned what other frames of these plates said of the tone curve; what this one says is added
+ * The same where other frames say something of the tone curve.
+ * @returns also what this frame says of it that holds for others; null where it says nothing
  */
-export const measureFrame = async (
+export const measureKnowing = async (
+  belief: CurveBelief,
   file: string,
   plates: PlateSet | null,
   zones: Zones | null,
-  learned: LearnedCurve = new Map(),
-): Promise<Measurement> => {
+): Promise<{measurement: Measurement; evidence: CurveEvidence | null}> => {
   const began = performance.now();
   const frame = await decodeFrame(file);
   const decodeMs = performance.now() - began;
@@ -30,17 +35,17 @@ export const measureFrame = async (
     const work = toWork(frame.image, workFactor(frame.image, face));
     const prepared = withoutScratch(() => preparedFor(plates ?? noPlates, work, face));
     const plain = luminanceThrough(work, plainTable);
-    const light = measureLight(work, plain, prepared, beliefFor(learned, file));
+    const light = measureLight(work, plain, prepared, belief);
     return {...light, measured: {...light.measured, histogram: histogramOf(plain)}};
   });
-  if (evidence) learnFrom(learned, file, evidence);
-  return {
+  const measurement: Measurement = {
     schema: 1,
     frame: {file: frame.label, width: frame.width, height: frame.height, ...frame.exif},
     ...measured,
     missing: missingOf(frame, plates, zones ?? plates?.zones ?? null, measured),
     timing: {decodeMs, measureMs: performance.now() - began - decodeMs},
   };
+  return {measurement, evidence};
 };
 
 const noPlates: PlateSet = {dark: null, lights: [], sitter: null, zones: null};

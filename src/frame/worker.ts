@@ -1,10 +1,12 @@
 import {parentPort} from 'node:worker_threads';
 import sharp from 'sharp';
-import type {LearnedCurve} from './curve/learned-curve.js';
+import type {Measurement} from '../../shared/reading.js';
+import type {Zones} from '../../shared/zones.js';
+import {beliefFor, type LearnedCurve, learnFrom} from './curve/learned-curve.js';
 import {decodeFrame, decodePicture} from './decode/decode.js';
 import {FrameFault} from './fault.js';
 import {guessZonesIn} from './guess-zones.js';
-import {measureFrame} from './measure.js';
+import {measureKnowing} from './measure.js';
 import {loadPlates, type PlateSet} from './plates.js';
 import type {Jobs, Reply, Request} from './worker-messages.js';
 
@@ -19,6 +21,12 @@ let plates: PlateSet | null = null;
 /** What the frames so far said of the tone curve, which is the plates' too. */
 let learned: LearnedCurve = new Map();
 
+const measured = async (file: string, zones: Zones | null): Promise<Measurement> => {
+  const {measurement, evidence} = await measureKnowing(beliefFor(learned, file), file, plates, zones);
+  if (evidence) learnFrom(learned, file, evidence);
+  return measurement;
+};
+
 const answer = async (request: Request): Promise<Jobs[Request['job']]['answer']> => {
   switch (request.job) {
     case 'usePlates':
@@ -27,7 +35,7 @@ const answer = async (request: Request): Promise<Jobs[Request['job']]['answer']>
       plates = request.folder === null ? null : await loadPlates(request.folder);
       return null;
     case 'measure':
-      return measureFrame(request.file, plates, request.zones ?? plates?.zones ?? null, learned);
+      return measured(request.file, request.zones ?? plates?.zones ?? null);
     case 'guessZones':
       return guessZonesIn(await decodeFrame(request.file));
     case 'picture':

@@ -37,7 +37,7 @@ describe('rooms made apart from ours', () => {
     const p90 = (what: string): number => percentile(held.errors.get(what)!, 0.9);
     expect(p90('coverage'), lines).toBeLessThanOrEqual(0.04);
     expect(p90('head gap, heads'), lines).toBeLessThanOrEqual(0.06);
-    // Two of these rooms have a power of 2.5 for a tone curve, which no camera's is; elsewhere it is 0.1.
-    expect(p90('power, EV'), lines).toBeLessThanOrEqual(0.3);
+    expect(p90('power, EV'), lines).toBeLessThanOrEqual(0.25);
+    expect(p90('rise of leaks, EV'), lines).toBeLessThanOrEqual(0.3);
   });
 });

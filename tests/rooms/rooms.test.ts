@@ -21,8 +21,8 @@ const rooms: [set: RoomSet, index: number][] = [
 ];
 
 /* Budgets that do not hold yet. They may only get better: a budget that holds is taken off this list. */
-const notYet = ['coverage', 'leak side wrong'];
-const FAILURES_SEEN = 5;
+const notYet = ['coverage'];
+const FAILURES_SEEN = 4;
 
 describe('measuring rooms that the program has never seen', () => {
   let folder: string;

@@ -20,10 +20,8 @@ export type LearnedCurve = Map<string, CurveEvidence>;
 /** One frame doesn't say more than this, and all of them not more than so much. */
 const MOST_OF_ONE = 8;
 const MOST = 40;
-/** Frames that are remembered, the last. */
-const REMEMBERED = 24;
-/** What is known beyond this doesn't change what a frame is taken for, however much more there is. */
-const ENOUGH = 16;
+/** Frames that are remembered, the first: later ones were measured knowing what these said, and would only repeat it. */
+const REMEMBERED = 8;
 
 /** By how much the coordinates that two frames give differ, and how well they are known however many say the same. */
 const Z_SIGMA = 0.3;
@@ -35,9 +33,7 @@ const clamped = (value: number, most: number): number => Math.max(-most, Math.mi
 
 /** Remembers what a frame said; a frame that is measured again counts once. */
 export const learnFrom = (learned: LearnedCurve, file: string, evidence: CurveEvidence): void => {
-  learned.delete(file);
-  learned.set(file, evidence);
-  for (const oldest of [...learned.keys()].slice(0, -REMEMBERED)) learned.delete(oldest);
+  if (learned.size < REMEMBERED) learned.set(file, evidence);
 };
 
 /** What is known of the curve from all frames but this one. */
@@ -64,6 +60,8 @@ export const beliefFor = (learned: LearnedCurve, file: string): CurveBelief => {
   };
 };
 
-/** Whether so much is known that more would change little. */
-export const isTold = ({againstPowers, frames}: CurveBelief): boolean =>
-  frames >= ENOUGH_FRAMES && Math.abs(Math.min(...againstPowers)) >= ENOUGH;
+/** Whether what a frame says is what it would be taken for if the others were asked, or nearly. */
+export const agrees = ({z, againstPowers}: CurveBelief, evidence: CurveEvidence | null): boolean =>
+  Math.min(...againstPowers) >= 0 &&
+  evidence?.z != null &&
+  evidence.z.every((value, term) => Math.abs(value - z[term]!) < Z_SIGMA);
