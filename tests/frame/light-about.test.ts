@@ -5,14 +5,13 @@ import {lightAbout, lightAboutAt} from '../../src/frame/trail/light-about.js';
 const [width, height, step] = [160, 120, 8];
 const places = Int32Array.from({length: width * height}, (_, at) => at);
 const near = new Uint8Array(width * height).fill(REGION.near);
-const wall = new Uint8Array(width * height).fill(1);
 
 test('what is typical of a neighbourhood is told, whatever lines cross it', () => {
   const rest = Float32Array.from(places, at => {
     const [x, y] = [at % width, Math.floor(at / width)];
     return Math.abs(x - y) < 6 ? 0.9 : 0.02;
   });
-  const about = lightAbout(rest, places, wall, near, width, step);
+  const about = lightAbout(rest, places, near, width, step);
   for (const [x, y] of [
     [80, 80],
     [20, 20],
@@ -24,15 +23,16 @@ test('what is typical of a neighbourhood is told, whatever lines cross it', () =
 
 test('nothing is told from the sitter, from the wall’s own squares, nor from too few places', () => {
   const rest = new Float32Array(width * height).fill(0.02);
-  const sitter = lightAbout(rest, places, new Uint8Array(width * height), near, width, step);
+  const head = new Uint8Array(width * height).fill(REGION.head);
+  const sitter = lightAbout(rest, places, head, width, step);
   expect(lightAboutAt(sitter, 80, 60)).toBe(0);
   const squares = new Uint8Array(width * height).fill(REGION.wall);
-  expect(lightAboutAt(lightAbout(rest, places, wall, squares, width, step), 80, 60)).toBe(0);
+  expect(lightAboutAt(lightAbout(rest, places, squares, width, step), 80, 60)).toBe(0);
   const few = places.filter(at => at % width < 2 * step && at < 2 * step * width);
-  expect(lightAboutAt(lightAbout(rest, few, wall, near, width, step), 4, 4)).toBe(0);
+  expect(lightAboutAt(lightAbout(rest, few, near, width, step), 4, 4)).toBe(0);
 });
 
 test('less light than was expected is none', () => {
   const rest = new Float32Array(width * height).fill(-0.02);
-  expect(lightAboutAt(lightAbout(rest, places, wall, near, width, step), 80, 60)).toBe(0);
+  expect(lightAboutAt(lightAbout(rest, places, near, width, step), 80, 60)).toBe(0);
 });

@@ -43,7 +43,7 @@ export const holdRooms = async (folder: string): Promise<Held> => {
     const {frames} = JSON.parse(readFileSync(join(folder, room, 'truth.json'), 'utf8')) as {frames: Truth[]};
     const plates = await loadPlates(join(folder, room, 'plates'));
     const files = frames.map(({file}) => join(folder, room, file));
-    // Each frame by itself, or with the others of its shoot.
+    // With the others of its shoot; with ALONE=1 each frame by itself.
     const groups = process.env.ALONE ? files.map(file => [file]) : [files];
     const measured = (await Promise.all(groups.map(group => measureFrames(group, plates, plates.zones)))).flat();
     for (const [n, truth] of frames.entries()) {

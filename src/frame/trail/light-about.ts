@@ -16,13 +16,11 @@ export type LightAbout = {step: number; columns: number; values: Float32Array};
 /**
  * @param rest light beyond what was expected, luminance, averaged over 3 × 3 pixels
  * @param places pixels that are known
- * @param isWall which of them are taken to be the wall's
  * @param step the lattice's points are the pixels that leave 1 when their place is divided by it
  */
 export const lightAbout = (
   rest: Float32Array,
   places: Int32Array,
-  isWall: Uint8Array,
   regions: RegionMap,
   width: number,
   step: number,
@@ -32,7 +30,7 @@ export const lightAbout = (
   const seen = new Float32Array(columns * rows).fill(Number.NaN);
   for (let i = 0; i < places.length; i++) {
     const at = places[i]!;
-    if (isWall[i] === 0 || regions[at] === REGION.wall || regions[at] === REGION.head) continue;
+    if (regions[at] !== REGION.near) continue;
     const x = at % width;
     const y = (at - x) / width;
     if (x % step === 1 && y % step === 1) seen[((y - 1) / step) * columns + (x - 1) / step] = rest[at]!;

@@ -178,7 +178,7 @@ export const trailCandidates = (
   // Where the plates lie in the dark they don't show the wall's pattern: it may be as strong as anywhere.
   const pattern = Math.min(MOST_PATTERN, PATTERN_PART * (brightestReflectance - 1));
   const newLightPart = Math.max(NEW_LIGHT_PART, pattern);
-  const about = lightAbout(rest, light.at, light.isWall, regions, width, latticeStep(width, height));
+  const about = lightAbout(rest, light.at, regions, width, latticeStep(width, height));
   const distances = ridgeDistances(width, height);
   const narrow = distances.filter(distance => distance <= NARROW * Math.max(width, height));
   const chin = face.cy + CHIN * face.ry;
