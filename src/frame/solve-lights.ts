@@ -62,6 +62,8 @@ const NEW_LIGHT_COUNTS = 0.01;
  * taken to be this part.
  */
 const LIT_CURVE = 0.5;
+/** Beside new light of this part of the head's own no second pops are looked for: all that it does to the head is misfit. */
+const DROWNED = 0.25;
 /** A misfit beyond this spread may be a second set of pops; it must take away so much of the misfit, and be so strong. */
 const SECOND_SPREAD = 1.6;
 const SECOND_GAIN = 0.75;
@@ -204,7 +206,8 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
     room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   }
   let second: Pops | null = null;
-  if (n > 0 && fit.spread > SECOND_SPREAD) {
+  const isDrowned = Math.max(...near) > DROWNED * headLight;
+  if (n > 0 && !isDrowned && fit.spread > SECOND_SPREAD) {
     const tryTwice = (again: readonly Pose[] | null) => {
       if (!again) return null;
       const moved = toFrame(again);
