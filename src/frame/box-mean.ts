@@ -70,6 +70,14 @@ export const meanOfFew = (plane: Float32Array, pixels: Int32Array, width: number
     const part = plane[at]! / 9;
     const x = at % width;
     const y = (at - x) / width;
+    if (x > 0 && y > 0 && x < width - 1 && y < height - 1) {
+      for (let to = at - width - 1; to <= at + width; to += width) {
+        out[to] = out[to]! + part;
+        out[to + 1] = out[to + 1]! + part;
+        out[to + 2] = out[to + 2]! + part;
+      }
+      continue;
+    }
     for (let row = -1; row <= 1; row++) {
       for (let column = -1; column <= 1; column++) {
         const [ox, oy] = [x + column, y + row];

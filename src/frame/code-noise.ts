@@ -15,14 +15,17 @@ const ROUNDING = 0.3;
  */
 export const codeNoise = ({width, height, g}: WorkImage): number => {
   const step = Math.max(1, Math.floor((width * height) / PAIRS));
-  const all: number[] = [];
-  const lit: number[] = [];
+  const all = new Float64Array(Math.ceil(g.length / step));
+  const lit = new Float64Array(all.length);
+  let pairs = 0;
+  let bright = 0;
   for (let at = 0; at + 1 < g.length; at += step) {
     if (at % width === width - 1) continue;
     const difference = g[at + 1]! - g[at]!;
-    all.push(difference);
-    if (g[at]! >= DARK) lit.push(difference);
+    all[pairs++] = difference;
+    if (g[at]! >= DARK) lit[bright++] = difference;
   }
-  const told = lit.length >= ENOUGH ? Math.max(madSigma(lit), madSigma(all)) : madSigma(all);
+  const ofAll = madSigma(all.subarray(0, pairs));
+  const told = bright >= ENOUGH ? Math.max(madSigma(lit.subarray(0, bright)), ofAll) : ofAll;
   return Math.max(ROUNDING, told / Math.SQRT2);
 };

@@ -1,9 +1,8 @@
 import {levelEv} from '../../shared/level.js';
 import type {Measurement} from '../../shared/reading.js';
-import {fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
-import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
+import {fineTable, plainTable, type ToneTable} from './curve/tone-curve.js';
 import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
-import type {WorkImage} from './work-image.js';
+import {luminanceAt, type WorkImage} from './work-image.js';
 
 /** Luminance, in the file's own terms, from which a pixel counts as clipped. */
 export const CLIPPED_LIGHT = 0.98;
@@ -12,19 +11,20 @@ const finite = (value: number): number | null => (Number.isFinite(value) ? value
 
 /**
  * Level of the face, how much of it is clipped, and its left over its right half; a trail across it doesn't count.
- * @param plain the frame's luminance in the file's own terms, and `curve` what leads to the scene's
+ * @param curve what leads to the scene's light
  * @param face where the face stands in this frame
  * @param trail the trail's pixels, and its own luminance
  */
 export const faceReading = (
-  {width, height, r, g, b}: WorkImage,
-  plain: Float32Array,
+  frame: WorkImage,
   curve: ToneTable,
   face: PixelEllipse,
   trail: Uint8Array,
   own: Float32Array,
 ): Pick<Measurement['face'], 'levelEv' | 'clippedFraction' | 'leftRightEv'> => {
+  const {width, height} = frame;
   const fine = fineTable(curve);
+  const plain = fineTable(plainTable);
   const sums = [0, 0];
   const counts = [0, 0];
   let clipped = 0;
@@ -33,13 +33,12 @@ export const faceReading = (
     for (let x = Math.max(0, Math.ceil(face.cx - face.rx)); x <= Math.min(width - 1, face.cx + face.rx); x++) {
       if (radiiSquared(face, x, y) > 1) continue;
       const at = y * width + x;
-      const light =
-        LUMA_R * fineLight(fine, r[at]!) + LUMA_G * fineLight(fine, g[at]!) + LUMA_B * fineLight(fine, b[at]!);
+      const light = luminanceAt(frame, fine, at);
       const half = x < face.cx ? 0 : 1;
       sums[half] = sums[half]! + Math.max(0, light - (trail[at] ? own[at]! : 0));
       counts[half] = counts[half]! + 1;
       pixels++;
-      if (plain[at]! >= CLIPPED_LIGHT) clipped++;
+      if (luminanceAt(frame, plain, at) >= CLIPPED_LIGHT) clipped++;
     }
   }
   const [left, right] = [sums[0]! / counts[0]!, sums[1]! / counts[1]!];

@@ -111,12 +111,10 @@ const sharpnessOf = ({head, width}: PreparedPlates, solution: Solution, trail: U
 
 /**
  * Measures a frame's light against its plates.
- * @param plain the frame's luminance through the plain curve, linear
  * @returns what it holds, and what it says of the camera's tone curve; null where it says nothing that holds for others
  */
 export const measureLight = (
   frame: WorkImage,
-  plain: Float32Array,
   plates: PreparedPlates,
   belief: CurveBelief,
 ): {measured: LightMeasurement; evidence: CurveEvidence | null} => {
@@ -142,12 +140,12 @@ export const measureLight = (
       fit.curve,
     ),
     face: {
-      ...faceReading(frame, plain, faceCurve, face, mask, candidates.own),
+      ...faceReading(frame, faceCurve, face, mask, candidates.own),
       sharpness: second ? null : sharpnessOf(plates, solution, mask),
       shift: {x: pose.dx / width, y: pose.dy / height},
       doubled: second !== null,
     },
-    trail: trailReading(mask, candidates.pixels, candidates.own, plain, width, height, face),
+    trail: trailReading(mask, candidates.pixels, candidates.own, frame, face),
   };
   return {measured, evidence: isClear && againstPowers ? {z: isSum ? fit.z : null, againstPowers} : null};
 };

@@ -11,7 +11,10 @@ import {missingOf} from './missing.js';
 import type {PlateSet} from './plates.js';
 import {type PreparedPlates, preparePlates} from './prepared-plates.js';
 import {withoutScratch, withScratch} from './scratch.js';
-import {luminanceThrough, toWork, type WorkImage, workFactor} from './work-image.js';
+import {luminanceOfEvery, toWork, type WorkImage, workFactor} from './work-image.js';
+
+/** Every so manieth pixel of every so manieth row is enough for how levels are spread. */
+const COUNTED = 2;
 
 /** Measures one frame against the plates. */
 export const measureFrame = async (file: string, plates: PlateSet | null, zones: Zones | null): Promise<Measurement> =>
@@ -34,9 +37,9 @@ export const measureKnowing = async (
   const {measured, evidence} = withScratch(() => {
     const work = toWork(frame.image, workFactor(frame.image, face));
     const prepared = withoutScratch(() => preparedFor(plates ?? noPlates, work, face));
-    const plain = luminanceThrough(work, plainTable);
-    const light = measureLight(work, plain, prepared, belief);
-    return {...light, measured: {...light.measured, histogram: histogramOf(plain)}};
+    const light = measureLight(work, prepared, belief);
+    const histogram = histogramOf(luminanceOfEvery(COUNTED, work, plainTable));
+    return {...light, measured: {...light.measured, histogram}};
   });
   const measurement: Measurement = {
     schema: 1,

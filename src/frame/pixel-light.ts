@@ -52,17 +52,34 @@ export type Known = {
  */
 export const pixelLight = (frame: WorkImage, plates: PreparedPlates, known: Known, at: Int32Array): PixelLight => {
   const {lights, regions} = known;
-  const cells = cellsOf(frame, lights, regions, at);
+  const kinds = kindsOf(frame, known, at);
+  const cells = lights.map(({placement}) => cellsThrough(placement, frame, kinds, at));
   const seen = floats(3 * at.length);
   const still = floats(3 * at.length);
   const moved = floats(3 * at.length);
   channels.forEach((channel, c) => {
     const dark = plates.dark?.[channel] ?? null;
     const own = lights.map(({index}) => plates.lights[index]!.image[channel]);
-    fillChannel({seen: frame[channel], dark, own}, known, cells, frame, at, {seen, still, moved}, c);
+    fillChannel({seen: frame[channel], dark, own}, known, kinds, cells, frame, at, {seen, still, moved}, c);
   });
   const doubts = doubtsOf(frame, plates, lights, known.curve, regions, at);
-  return {at, ...chosen(frame, plates, known, at, {seen, still, moved}), doubts};
+  return {at, ...chosen(frame, plates, known, kinds, at, {seen, still, moved}), doubts};
+};
+
+/** Whose light a pixel may show: the wall's, the sitter's, or it isn't known which. */
+const KIND = {wall: 0, either: 1, sitter: 2} as const;
+
+const kindsOf = ({width}: WorkImage, {regions, face}: Known, at: Int32Array): Uint8Array => {
+  const kinds = bytes(at.length);
+  for (let i = 0; i < at.length; i++) {
+    const pixel = at[i]!;
+    const region = regions[pixel]!;
+    if (region === REGION.wall) continue;
+    const x = pixel % width;
+    const isInFace = region === REGION.head && radiiSquared(face, x, (pixel - x) / width) < ALL_HEAD ** 2;
+    kinds[i] = isInFace ? KIND.sitter : KIND.either;
+  }
+  return kinds;
 };
 
 /** One channel of frame and plates. */
@@ -73,7 +90,8 @@ type Light = {seen: Float32Array; still: Float32Array; moved: Float32Array};
 
 const fillChannel = (
   {seen, dark, own}: Channel,
-  {lights, curve, regions}: Known,
+  {lights, curve}: Known,
+  kinds: Uint8Array,
   cells: readonly Cells[],
   {width, height}: WorkImage,
   at: Int32Array,
@@ -86,8 +104,8 @@ const fillChannel = (
   fillDark(seen, dark, left, fine, at, out, c);
   for (let k = 0; k < lights.length; k++) {
     const {power} = lights[k]!;
-    addStill(own[k]!, power, fine, at, out.still, c);
-    addMoved(own[k]!, power, fine, cells[k]!, regions, at, out.moved, width > 1 ? 1 : 0, height > 1 ? width : 0, c);
+    addStill(own[k]!, power, fine, kinds, at, out.still, c);
+    addMoved(own[k]!, power, fine, cells[k]!, kinds, out.moved, width > 1 ? 1 : 0, height > 1 ? width : 0, c);
   }
 };
 
@@ -115,11 +133,13 @@ const addStill = (
   plane: Float32Array,
   power: number,
   fine: FineTable,
+  kinds: Uint8Array,
   at: Int32Array,
   still: Float32Array,
   c: number,
 ): void => {
   for (let i = 0, n = c; i < at.length; i++, n += 3) {
+    if (kinds[i] === KIND.sitter) continue;
     still[n] = still[n]! + power * fineLight(fine, plane[at[i]!]!);
   }
 };
@@ -129,15 +149,14 @@ const addMoved = (
   power: number,
   fine: FineTable,
   {corners, across, down}: Cells,
-  regions: RegionMap,
-  at: Int32Array,
+  kinds: Uint8Array,
   moved: Float32Array,
   right: number,
   below: number,
   c: number,
 ): void => {
-  for (let i = 0, n = c; i < at.length; i++, n += 3) {
-    if (regions[at[i]!] === REGION.wall) continue;
+  for (let i = 0, n = c; i < kinds.length; i++, n += 3) {
+    if (kinds[i] === KIND.wall) continue;
     const corner = corners[i]!;
     const fx = across[i]!;
     const top = plane[corner]! + fx * (plane[corner + right]! - plane[corner]!);
@@ -150,7 +169,8 @@ const addMoved = (
 const chosen = (
   {width}: WorkImage,
   {reflectance}: PreparedPlates,
-  {newLight: grid, regions, face}: Known,
+  {newLight: grid, regions}: Known,
+  kinds: Uint8Array,
   at: Int32Array,
   {seen, still, moved}: Light,
 ): Pick<PixelLight, 'expected' | 'rest' | 'newLight' | 'isWall'> => {
@@ -160,21 +180,21 @@ const chosen = (
   const isWall = bytes(at.length);
   for (let i = 0, n = 0; i < at.length; i++, n += 3) {
     const pixel = at[i]!;
-    const region = regions[pixel]!;
+    const kind = kinds[i]!;
     const x = pixel % width;
     const y = (pixel - x) / width;
     const onSitter = newLightAt(grid, x, y);
     // Where the wall reflects more it also shows more of the new light. That it reflects less is not relied on.
     const onWall = onSitter * Math.max(1, reflectance[pixel]!);
-    let wall = region === REGION.wall;
-    if (!wall && (region !== REGION.head || radiiSquared(face, x, y) >= ALL_HEAD ** 2)) {
+    let wall = kind === KIND.wall;
+    if (kind === KIND.either) {
       let offWall = 0;
       let offSitter = 0;
       for (let c = n; c < n + 3; c++) {
         offWall += Math.abs(seen[c]! - still[c]! - onWall);
         offSitter += Math.abs(seen[c]! - moved[c]! - onSitter);
       }
-      wall = offWall <= (region === REGION.near ? 1 : BETTER) * offSitter;
+      wall = offWall <= (regions[pixel] === REGION.near ? 1 : BETTER) * offSitter;
     }
     isWall[i] = wall ? 1 : 0;
     newLight[i] = wall ? onWall : onSitter;
@@ -190,17 +210,14 @@ const chosen = (
 /** Places between pixels: the pixel at the upper left of each, and how far on from it; 0 for the wall's pixels. */
 type Cells = {corners: Int32Array; across: Float32Array; down: Float32Array};
 
-/** Where each light's pose finds the pixels about the sitter on its plate. Edges are repeated. */
-const cellsOf = (frame: WorkImage, lights: readonly ActiveLight[], regions: RegionMap, at: Int32Array): Cells[] =>
-  lights.map(({placement}) => cellsThrough(placement, frame, regions, at));
-
-const cellsThrough = (p: Placement, {width, height}: WorkImage, regions: RegionMap, at: Int32Array): Cells => {
+/** Where a light's pose finds the pixels about the sitter on its plate. Edges are repeated. */
+const cellsThrough = (p: Placement, {width, height}: WorkImage, kinds: Uint8Array, at: Int32Array): Cells => {
   const cells: Cells = {corners: integers(at.length), across: floats(at.length), down: floats(at.length)};
   const {corners, across, down} = cells;
   const [lastX, lastY] = [Math.max(0, width - 2), Math.max(0, height - 2)];
   for (let i = 0; i < at.length; i++) {
+    if (kinds[i] === KIND.wall) continue;
     const pixel = at[i]!;
-    if (regions[pixel] === REGION.wall) continue;
     const x = pixel % width;
     const y = (pixel - x) / width;
     const cx = Math.max(0, Math.min(width - 1, p.ax * x + p.bx * y + p.cx));

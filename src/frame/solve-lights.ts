@@ -130,6 +130,12 @@ const newLightNear = ({wall, newLight}: ReturnType<typeof newLightOn>) => {
   return sums.map(sum => Math.max(0, sum / Math.max(1e-9, weights))) as [number, number, number];
 };
 
+const brightestOf = (plane: Float32Array): number => {
+  let most = 0;
+  for (let at = 0; at < plane.length; at++) if (plane[at]! > most) most = plane[at]!;
+  return most;
+};
+
 const joinPoints = (one: Points, other: Points): Points => ({
   xs: Float64Array.from([...one.xs, ...other.xs]),
   ys: Float64Array.from([...one.ys, ...other.ys]),
@@ -194,7 +200,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   let shapes = shapesOn(samples, false);
   let fit = fitLights(samples, belief, shapes, STEPS);
   let room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
-  const headLight = onHead.smooth.reduce((most, value) => Math.max(most, value), 0);
+  const headLight = brightestOf(onHead.smooth);
   // A curve that was bent to explain new light as the flashes' hides it: the first curve is asked too.
   const near = mostLight(newLightNear(room), newLightNear(newLightOn(plates.wall, onWall, firstCurve, fit.power)));
   const isLit = Math.max(...near) > NEW_LIGHT_COUNTS * Math.min(0.5, headLight);

@@ -1,5 +1,5 @@
 import type {Ellipse} from '../../shared/zones.js';
-import {fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
+import {type FineTable, fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
 import type {CodedImage} from './decode/coded.js';
 import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
 import {floats} from './scratch.js';
@@ -145,12 +145,27 @@ const rowAdder =
 const addRow8 = rowAdder();
 const addRow16 = rowAdder();
 
+/** Linear luminance of one pixel. */
+export const luminanceAt = ({r, g, b}: WorkImage, fine: FineTable, at: number): number =>
+  LUMA_R * fineLight(fine, r[at]!) + LUMA_G * fineLight(fine, g[at]!) + LUMA_B * fineLight(fine, b[at]!);
+
 /** Linear luminance of every pixel through a tone curve. */
-export const luminanceThrough = ({r, g, b}: WorkImage, curve: ToneTable): Float32Array => {
+export const luminanceThrough = (image: WorkImage, curve: ToneTable): Float32Array => {
   const fine = fineTable(curve);
-  const out = floats(r.length);
-  for (let at = 0; at < out.length; at++) {
-    out[at] = LUMA_R * fineLight(fine, r[at]!) + LUMA_G * fineLight(fine, g[at]!) + LUMA_B * fineLight(fine, b[at]!);
+  const out = floats(image.r.length);
+  for (let at = 0; at < out.length; at++) out[at] = luminanceAt(image, fine, at);
+  return out;
+};
+
+/** The same of every so manieth pixel of every so manieth row. */
+export const luminanceOfEvery = (step: number, image: WorkImage, curve: ToneTable): Float32Array => {
+  const fine = fineTable(curve);
+  const {width, height} = image;
+  const out = floats(Math.ceil(width / step) * Math.ceil(height / step));
+  let count = 0;
+  for (let y = 0; y < height; y += step) {
+    const end = (y + 1) * width;
+    for (let at = y * width; at < end; at += step) out[count++] = luminanceAt(image, fine, at);
   }
   return out;
 };

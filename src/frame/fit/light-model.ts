@@ -112,9 +112,12 @@ const residualsOf = ({rows, samples}: FitData, seen: SeenThrough, solution: Floa
   for (let i = 0; i < into.length; i++) into[i] = into[i]! * seen.scale[i]!;
 };
 
+/** Where each set's residuals are looked at; asked for so often that it is kept. */
+let sizes = [0, 1, 2].map(() => new Float64Array(1024));
+
 /** Robust σ of the residuals of usable samples, for each set. */
 const spreadsOf = (data: FitData, residual: Float64Array): Float64Array => {
-  const sizes = [0, 1, 2].map(() => new Float64Array(residual.length));
+  if (sizes[0]!.length < residual.length) sizes = [0, 1, 2].map(() => new Float64Array(2 * residual.length));
   const counts = [0, 0, 0];
   for (let i = 0; i < residual.length; i++) {
     if (!data.usable[i]) continue;

@@ -75,12 +75,16 @@ export const phaseCorrelation = (first: Spectrum, second: Spectrum): Shift => {
   const {size} = first;
   const cross = new Float64Array(first.values.length);
   let power = 0;
-  for (let at = 0; at < cross.length; at++) power += first.values[at]! ** 2 + second.values[at]! ** 2;
+  const one = first.values;
+  const other = second.values;
+  for (let at = 0; at < cross.length; at++) power += one[at]! * one[at]! + other[at]! * other[at]!;
   // Frequencies without any power have no phase worth counting.
   const floor = 1e-14 * power;
   for (let at = 0; at < cross.length; at += 2) {
-    const [ar, ai] = [first.values[at]!, first.values[at + 1]!];
-    const [br, bi] = [second.values[at]!, second.values[at + 1]!];
+    const ar = one[at]!;
+    const ai = one[at + 1]!;
+    const br = other[at]!;
+    const bi = other[at + 1]!;
     const re = br * ar + bi * ai;
     const im = bi * ar - br * ai;
     const length = Math.sqrt(re * re + im * im);

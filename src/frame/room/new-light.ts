@@ -114,10 +114,11 @@ export const fitNewLight = (
   const fitted = new Float64Array(blocks.length);
   const spilt = new Float64Array(blocks.length);
   const misfit = new Float64Array(blocks.length);
+  const sizes = new Float64Array(blocks.length);
   for (let round = 0; round < 8; round++) {
     const before = solution;
     solution = weightedFit(basis, seen, doubt, fitted, weights, size, isClear);
-    const sizes: number[] = [];
+    let sized = 0;
     for (let i = 0; i < blocks.length; i++) {
       let sum = 0;
       let own = 0;
@@ -126,9 +127,9 @@ export const fitNewLight = (
       fitted[i] = sum;
       spilt[i] = own;
       misfit[i] = (seen[i]! - own - sum) / (doubt[i]! + 0.15 * sum);
-      if (counts[i]! > 0) sizes.push(Math.abs(misfit[i]!));
+      if (counts[i]! > 0) sizes[sized++] = Math.abs(misfit[i]!);
     }
-    const spread = Math.max(1, MAD_TO_SIGMA * medianOf(sizes));
+    const spread = Math.max(1, MAD_TO_SIGMA * medianOf(sizes.subarray(0, sized)));
     for (let i = 0; i < blocks.length; i++) {
       // A trail only adds light: where it lies, there is no more new light than was seen.
       weights[i] = counts[i]! > 0 || misfit[i]! < 0 ? weightOf(misfit[i]!, spread) : UNDER_TRAIL;
@@ -210,24 +211,25 @@ const localDifference = (
   blocks.forEach(({column, row}, i) => {
     numbers[row * columns + column] = i;
   });
+  const near = new Float64Array((2 * NEIGHBOURS + 1) ** 2);
+  const levels = new Float64Array(near.length);
   const difference = Float64Array.from(blocks, ({column, row}) => {
-    const near: number[] = [];
-    const levels: number[] = [];
+    let count = 0;
     let doubts = 0;
     for (let y = Math.max(0, row - NEIGHBOURS); y <= Math.min(rows - 1, row + NEIGHBOURS); y++) {
       for (let x = Math.max(0, column - NEIGHBOURS); x <= Math.min(columns - 1, column + NEIGHBOURS); x++) {
         const i = numbers[y * columns + x]!;
         if (i < 0 || counts[i] === 0) continue;
-        near.push(seen[i]! - fitted[i]!);
-        levels.push(seen[i]!);
+        near[count] = seen[i]! - fitted[i]!;
+        levels[count++] = seen[i]!;
         doubts += doubt[i]!;
       }
     }
-    if (near.length < 8) return 0;
-    const typical = medianOf(near);
-    if (Math.abs(typical) < doubts / near.length) return 0;
-    const level = medianOf(levels);
-    return madSigma(levels) < SOFT * Math.abs(level) + doubts / near.length ? typical : 0;
+    if (count < 8) return 0;
+    const typical = medianOf(near.subarray(0, count));
+    if (Math.abs(typical) < doubts / count) return 0;
+    const there = levels.subarray(0, count);
+    return madSigma(there) < SOFT * Math.abs(medianOf(there)) + doubts / count ? typical : 0;
   });
   return {
     difference,

@@ -260,26 +260,35 @@ export const wallLight = (
   const even = new Float64Array(PLACES);
   const channels = [new Float64Array(PLACES), new Float64Array(PLACES), new Float64Array(PLACES)];
   const noise = placesNoise(wall, seen, curve);
+  const popped = [...wall.lights.keys()].filter(k => power[k]! > 0);
   for (let block = 0; block < count; block++) {
     luminance.fill(0);
+    let ofDark = 0;
+    let ofFlash = 0;
     for (let c = 0; c < 3; c++) {
+      const weight = weights[c]! / PLACES;
+      const codes = seen[c]!;
+      const darkCodes = wall.dark ? wall.dark[c]! : null;
+      const channel = channels[c]!;
       for (let n = 0; n < PLACES; n++) {
         const at = block * PLACES + n;
-        const dark = wall.dark ? lightAt(curve, wall.dark[c]![at]!) : 0;
+        const dark = darkCodes === null ? 0 : lightAt(curve, darkCodes[at]!);
         let flash = 0;
-        for (let k = 0; k < wall.lights.length; k++) {
-          if (!(power[k]! > 0)) continue;
+        for (const k of popped) {
           const own = power[k]! * (lightAt(curve, wall.lights[k]![c]![at]!) - dark);
           flash += own;
-          out.flashOf[k]![block] = out.flashOf[k]![block]! + (weights[c]! * own) / PLACES;
+          const plane = out.flashOf[k]!;
+          plane[block] = plane[block]! + weight * own;
         }
-        const rest = lightAt(curve, seen[c]![at]!) - dark - flash;
-        channels[c]![n] = rest;
+        const rest = lightAt(curve, codes[at]!) - dark - flash;
+        channel[n] = rest;
         luminance[n] = luminance[n]! + weights[c]! * rest;
-        out.dark[block] = out.dark[block]! + (weights[c]! * dark) / PLACES;
-        out.flash[block] = out.flash[block]! + (weights[c]! * flash) / PLACES;
+        ofDark += weight * dark;
+        ofFlash += weight * flash;
       }
     }
+    out.dark[block] = ofDark;
+    out.flash[block] = ofFlash;
     const sorted = order(luminance);
     const middle = middleOf(sorted);
     const darkest = quarterOf(sorted);

@@ -205,9 +205,12 @@ export const trailCandidates = (
       if (own[at]! <= SPILL_PART * spill + newLightPart * typical) continue;
     }
     const asWall =
-      above / (LEAST_DOUBT + NOISE_LEFT * noiseIn(light, i) + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!);
-    let most = isWall ? asWall : 0;
+      isWall || region === REGION.near
+        ? above / (LEAST_DOUBT + NOISE_LEFT * noiseIn(light, i) + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!)
+        : 0;
+    let most = asWall;
     if (!isWall) {
+      most = 0;
       for (let c = 0; c < 3; c++) {
         const off =
           restAround(light, order, width, height, at, c) /

@@ -36,21 +36,28 @@ export const standsOut = (
   const x = at % width;
   const y = (at - x) / width;
   const most = plane[at]! - by;
-  for (let d = 0; d < distances.length; d++) {
-    for (let n = 0; n < DIRECTIONS.length; n++) {
-      const dx = distances[d]! * DIRECTIONS[n]!.x;
-      const dy = distances[d]! * DIRECTIONS[n]!.y;
-      // Nothing is known of what lies beyond the frame's edge: the other side alone tells.
-      const isOne = isKnown(width, height, x + dx, y + dy, regions);
-      const isOther = isKnown(width, height, x - dx, y - dy, regions);
-      if (!isOne && !isOther) continue;
-      if (isOne && sampleAt(plane, width, height, x + dx, y + dy) > most) continue;
-      if (isOther && sampleAt(plane, width, height, x - dx, y - dy) > most) continue;
-      return true;
-    }
+  const ways = distances.length * DIRECTIONS.length;
+  for (let tried = 0; tried < ways; tried++) {
+    // Where its neighbour did, a pixel mostly stands out too.
+    const way = (lastWay + tried) % ways;
+    const direction = DIRECTIONS[way % DIRECTIONS.length]!;
+    const distance = distances[(way / DIRECTIONS.length) | 0]!;
+    const dx = distance * direction.x;
+    const dy = distance * direction.y;
+    // Nothing is known of what lies beyond the frame's edge: the other side alone tells.
+    const isOne = isKnown(width, height, x + dx, y + dy, regions);
+    const isOther = isKnown(width, height, x - dx, y - dy, regions);
+    if (!isOne && !isOther) continue;
+    if (isOne && sampleAt(plane, width, height, x + dx, y + dy) > most) continue;
+    if (isOther && sampleAt(plane, width, height, x - dx, y - dy) > most) continue;
+    lastWay = way;
+    return true;
   }
   return false;
 };
+
+/** Which distance and direction are tried first; the answer doesn't depend on it. */
+let lastWay = 0;
 
 const isKnown = (width: number, height: number, x: number, y: number, regions?: RegionMap): boolean =>
   x >= 0 &&
@@ -70,11 +77,15 @@ export const brightestAround = (
   const x = at % width;
   const y = (at - x) / width;
   let most = 0;
-  for (const distance of distances) {
-    for (const {x: dx, y: dy} of DIRECTIONS) {
-      for (const side of [-distance, distance]) {
-        most = Math.max(most, sampleAt(plane, width, height, x + side * dx, y + side * dy));
-      }
+  for (let d = 0; d < distances.length; d++) {
+    for (let n = 0; n < DIRECTIONS.length; n++) {
+      const dx = distances[d]! * DIRECTIONS[n]!.x;
+      const dy = distances[d]! * DIRECTIONS[n]!.y;
+      most = Math.max(
+        most,
+        sampleAt(plane, width, height, x + dx, y + dy),
+        sampleAt(plane, width, height, x - dx, y - dy),
+      );
     }
   }
   return most;

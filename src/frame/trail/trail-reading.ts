@@ -1,7 +1,10 @@
 import {levelEv} from '../../../shared/level.js';
 import type {TrailReading} from '../../../shared/reading.js';
+import {fineTable, plainTable} from '../curve/tone-curve.js';
+import {CLIPPED_LIGHT} from '../face-reading.js';
 import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
 import {madSigma, medianOf} from '../robust.js';
+import {luminanceAt, type WorkImage} from '../work-image.js';
 
 export const DIRECTIONS = 72;
 
@@ -18,7 +21,6 @@ const unevenness = (brightest: Float64Array): number => {
  * What a trail is, in the published terms.
  * @param mask the trail's pixels, and `candidates` all that may be among them
  * @param own its own linear luminance
- * @param seen the frame's linear luminance as fraction of full scale
  * @param face the face ellipse where the head stands in this frame
  * @returns null where there is no trail
  */
@@ -26,11 +28,11 @@ export const trailReading = (
   mask: Uint8Array,
   candidates: Int32Array,
   own: Float32Array,
-  seen: Float32Array,
-  width: number,
-  height: number,
+  frame: WorkImage,
   face: PixelEllipse,
 ): TrailReading | null => {
+  const {width, height} = frame;
+  const plain = fineTable(plainTable);
   const heads = 2 * face.ry;
   const directions = new Array<boolean>(DIRECTIONS).fill(false);
   const brightest = new Float64Array(DIRECTIONS);
@@ -51,7 +53,7 @@ export const trailReading = (
     lights[pixels++] = own[at]!;
     sumX += x;
     sumY += y;
-    if (seen[at]! >= 0.98) clipped++;
+    if (luminanceAt(frame, plain, at) >= CLIPPED_LIGHT) clipped++;
     const dx = x - face.cx;
     const dy = y - face.cy;
     if (radiiSquared(face, x, y) <= 1) {
