@@ -1,4 +1,5 @@
 import {type FineTable, fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
+import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
 import {type Doubts, doubtsOf} from './pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
 import type {PreparedPlates} from './prepared-plates.js';
@@ -25,6 +26,9 @@ export type PixelLight = {
   newLight: Float32Array;
   /** Which pixels are taken to be the wall's. */
   isWall: Uint8Array;
+  /** What the wall would show there by the plates, and the rest if it did; luminance, 0 and infinite within the face. */
+  wallExpected: Float32Array;
+  wallRest: Float32Array;
   /** What tells how uncertain the rest is. */
   doubts: Doubts;
 };
@@ -165,6 +169,9 @@ const addMoved = (
   }
 };
 
+const luminance = (light: Float32Array, n: number): number =>
+  LUMA_R * light[n]! + LUMA_G * light[n + 1]! + LUMA_B * light[n + 2]!;
+
 /** For each pixel the wall's light or the sitter's, whichever it is. */
 const chosen = (
   {width}: WorkImage,
@@ -173,11 +180,13 @@ const chosen = (
   kinds: Uint8Array,
   at: Int32Array,
   {seen, still, moved}: Light,
-): Pick<PixelLight, 'expected' | 'rest' | 'newLight' | 'isWall'> => {
+): Omit<PixelLight, 'at' | 'doubts'> => {
   const expected = floats(3 * at.length);
   const rest = floats(3 * at.length);
   const newLight = floats(at.length);
   const isWall = bytes(at.length);
+  const wallExpected = floats(at.length);
+  const wallRest = floats(at.length);
   for (let i = 0, n = 0; i < at.length; i++, n += 3) {
     const pixel = at[i]!;
     const kind = kinds[i]!;
@@ -203,8 +212,14 @@ const chosen = (
       expected[c] = Math.max(0, from[c]!);
       rest[c] = seen[c]! - expected[c]! - newLight[i]!;
     }
+    if (kind === KIND.sitter) {
+      wallRest[i] = Number.POSITIVE_INFINITY;
+    } else {
+      wallExpected[i] = Math.max(0, luminance(still, n));
+      wallRest[i] = luminance(seen, n) - wallExpected[i]! - onWall;
+    }
   }
-  return {expected, rest, newLight, isWall};
+  return {expected, rest, newLight, isWall, wallExpected, wallRest};
 };
 
 /** Places between pixels: the pixel at the upper left of each, and how far on from it; 0 for the wall's pixels. */

@@ -30,7 +30,7 @@ export const lightAbout = (
   const seen = new Float32Array(columns * rows).fill(Number.NaN);
   for (let i = 0; i < places.length; i++) {
     const at = places[i]!;
-    if (regions[at] !== REGION.near) continue;
+    if (regions[at] === REGION.head || regions[at] === REGION.body) continue;
     const x = at % width;
     const y = (at - x) / width;
     if (x % step === 1 && y % step === 1) seen[((y - 1) / step) * columns + (x - 1) / step] = rest[at]!;
@@ -45,12 +45,43 @@ export const lightAbout = (
           if (!Number.isNaN(value)) near.push(value);
         }
       }
-      values[at] = near.length < ENOUGH ? 0 : Math.max(0, medianOf(near));
+      values[at] = near.length < ENOUGH ? Number.NaN : Math.max(0, medianOf(near));
     }
   }
+  goneOn(values, columns, rows);
   return {step, columns, values};
 };
 
 /** At the nearest point of the lattice. */
 export const lightAboutAt = ({step, columns, values}: LightAbout, x: number, y: number): number =>
   values[Math.floor(y / step) * columns + Math.floor(x / step)]!;
+
+/** How far a neighbourhood's light is taken to go on where nothing is known, in points of the lattice. */
+const FARTHEST = 6;
+
+/** Fills points of which nothing is known from those beside them, ring by ring; 0 beyond. */
+const goneOn = (values: Float32Array, columns: number, rows: number): void => {
+  for (let ring = 0; ring < FARTHEST; ring++) {
+    const before = values.slice();
+    for (let row = 0, at = 0; row < rows; row++) {
+      for (let column = 0; column < columns; column++, at++) {
+        if (!Number.isNaN(before[at]!)) continue;
+        let sum = 0;
+        let known = 0;
+        const beside = [
+          column > 0 ? before[at - 1]! : Number.NaN,
+          column < columns - 1 ? before[at + 1]! : Number.NaN,
+          row > 0 ? before[at - columns]! : Number.NaN,
+          row < rows - 1 ? before[at + columns]! : Number.NaN,
+        ];
+        for (const value of beside) {
+          if (Number.isNaN(value)) continue;
+          sum += value;
+          known++;
+        }
+        if (known > 0) values[at] = sum / known;
+      }
+    }
+  }
+  for (let at = 0; at < values.length; at++) if (Number.isNaN(values[at]!)) values[at] = 0;
+};

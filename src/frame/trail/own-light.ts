@@ -71,6 +71,8 @@ const CHIN = 0.8;
 /** How far the head's own outline may lie off, likewise, and between which parts of the face ellipse's radii it is. */
 const OUTLINE_MOVES = [0.002, 0.004];
 const OUTLINE = [0.85, 1.2] as const;
+/** Where there is as much new light on the wall, linear, what is typical of it is told there too: its pattern may show. */
+const PATTERNED = TRAIL_LIGHT / 8;
 /** Squares along a frame (the root of both edges) that tell the usual misfit about the sitter. */
 const LATTICE = 50;
 
@@ -199,11 +201,13 @@ export const trailCandidates = (
     const spill = isWall ? expected[at]! : 0;
     const x = at % width;
     const y = (at - x) / width;
+    const told = newLight[i]!;
+    const typical = Math.min(MOST_TYPICAL * told, told + lightAboutAt(about, x, y));
     if (region !== REGION.head || light.isWall[i] === 1 || isOutside(face, x, y)) {
-      const told = newLight[i]!;
-      const typical = isWall ? told : Math.min(MOST_TYPICAL * told, told + lightAboutAt(about, x, y));
       if (own[at]! <= SPILL_PART * spill + newLightPart * typical) continue;
     }
+    // Where the wall may be seen, its pattern must not be what is bright, whatever else would explain the pixel.
+    if (told > PATTERNED && light.wallRest[i]! <= SPILL_PART * light.wallExpected[i]! + newLightPart * typical) continue;
     const asWall =
       isWall || region === REGION.near
         ? above / (LEAST_DOUBT + NOISE_LEFT * noiseIn(light, i) + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!)
@@ -281,7 +285,8 @@ export const pixelsToExplain = (
     const isRow = y % step < 3;
     for (let x = 0; x < width; x++, at++) {
       const region = regions[at]!;
-      const isSample = isRow && region !== REGION.wall && x % step < 3;
+      const isSample =
+        isRow && x % step < 3 && (region !== REGION.wall || newLightAt(newLight, x, y) > PATTERNED);
       if (region !== REGION.head && !isSample) {
         if (r[at]! < least && g[at]! < least && b[at]! < least) continue;
         const light =
