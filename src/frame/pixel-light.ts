@@ -35,10 +35,12 @@ export type PixelLight = {
 
 const channels = ['r', 'g', 'b'] as const;
 
-/** Within this part of the face ellipse's radii there is nothing but the head. */
-const ALL_HEAD = 0.85;
-/** By so much better must the wall explain a pixel that is rather the sitter's. */
+/** Within this part of the face ellipse's radii there is nothing but the head; a jaw may leave wall to be seen beyond it. */
+const ALL_HEAD = 0.7;
+const MOSTLY_HEAD = 0.85;
+/** By so much better must the wall explain a pixel that is rather the sitter's; and one that is nearly surely so. */
 const BETTER = 0.6;
+const MUCH_BETTER = 0.25;
 
 /** Everything that a frame's light is made of, as far as it is known. */
 export type Known = {
@@ -70,8 +72,8 @@ export const pixelLight = (frame: WorkImage, plates: PreparedPlates, known: Know
   return {at, ...chosen(frame, plates, known, kinds, at, {seen, still, moved}), doubts};
 };
 
-/** Whose light a pixel may show: the wall's, the sitter's, or it isn't known which. */
-const KIND = {wall: 0, either: 1, sitter: 2} as const;
+/** Whose light a pixel may show: the wall's, the sitter's, it isn't known which, or the sitter's all but surely. */
+const KIND = {wall: 0, either: 1, rather: 2, sitter: 3} as const;
 
 const kindsOf = ({width}: WorkImage, {regions, face}: Known, at: Int32Array): Uint8Array => {
   const kinds = bytes(at.length);
@@ -80,8 +82,8 @@ const kindsOf = ({width}: WorkImage, {regions, face}: Known, at: Int32Array): Ui
     const region = regions[pixel]!;
     if (region === REGION.wall) continue;
     const x = pixel % width;
-    const isInFace = region === REGION.head && radiiSquared(face, x, (pixel - x) / width) < ALL_HEAD ** 2;
-    kinds[i] = isInFace ? KIND.sitter : KIND.either;
+    const radii = region === REGION.head ? radiiSquared(face, x, (pixel - x) / width) : Number.POSITIVE_INFINITY;
+    kinds[i] = radii < ALL_HEAD ** 2 ? KIND.sitter : radii < MOSTLY_HEAD ** 2 ? KIND.rather : KIND.either;
   }
   return kinds;
 };
@@ -196,14 +198,15 @@ const chosen = (
     // Where the wall reflects more it also shows more of the new light. That it reflects less is not relied on.
     const onWall = onSitter * Math.max(1, reflectance[pixel]!);
     let wall = kind === KIND.wall;
-    if (kind === KIND.either) {
+    if (kind === KIND.either || kind === KIND.rather) {
       let offWall = 0;
       let offSitter = 0;
       for (let c = n; c < n + 3; c++) {
         offWall += Math.abs(seen[c]! - still[c]! - onWall);
         offSitter += Math.abs(seen[c]! - moved[c]! - onSitter);
       }
-      wall = offWall <= (regions[pixel] === REGION.near ? 1 : BETTER) * offSitter;
+      const part = kind === KIND.rather ? MUCH_BETTER : regions[pixel] === REGION.near ? 1 : BETTER;
+      wall = offWall <= part * offSitter;
     }
     isWall[i] = wall ? 1 : 0;
     newLight[i] = wall ? onWall : onSitter;
@@ -212,7 +215,7 @@ const chosen = (
       expected[c] = Math.max(0, from[c]!);
       rest[c] = seen[c]! - expected[c]! - newLight[i]!;
     }
-    if (kind === KIND.sitter) {
+    if (kind === KIND.sitter || kind === KIND.rather) {
       wallRest[i] = Number.POSITIVE_INFINITY;
     } else {
       wallExpected[i] = Math.max(0, luminance(still, n));

@@ -62,6 +62,12 @@ const NEW_LIGHT_COUNTS = 0.01;
  * taken to be this part.
  */
 const LIT_CURVE = 0.5;
+/** How firmly lights are held to their plates' powers where there may be new light: 1/σ². */
+const HELD = Number(process.env.HOLD ?? 100);
+/** There may be where the fit adds so much in all, linear; or where the brighter tenth of the wall exceeds its doubts so. */
+const ADDED = 0.006;
+const BRIGHTER = 0.9;
+const OVER_DOUBT = 1.5;
 /** Beside new light of this part of the head's own no second pops are looked for: all that it does to the head is misfit. */
 const DROWNED = 0.25;
 /** A misfit beyond this spread may be a second set of pops; it must take away so much of the misfit, and be so strong. */
@@ -128,6 +134,12 @@ const newLightNear = ({wall, newLight}: ReturnType<typeof newLightOn>) => {
     for (const c of [0, 1, 2] as const) sums[c] += weight * wall.restOf[c][i]!;
   });
   return sums.map(sum => Math.max(0, sum / Math.max(1e-9, weights))) as [number, number, number];
+};
+
+const mayHaveNewLight = ({added}: LightFit, {blocks, doubts, weights}: NewLight): boolean => {
+  if (added.reduce((sum, value) => sum + value, 0) > ADDED) return true;
+  const overDoubt = blocks.map((light, i) => light / doubts[i]!).filter((_, i) => weights[i]! > 0.5);
+  return quantile(overDoubt, BRIGHTER) > OVER_DOUBT;
 };
 
 const brightestOf = (plane: Float32Array): number => {
@@ -208,7 +220,11 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
     tint = near;
     shapes = shapesOn(samples, true);
     if (belief.frames === 0) held = {...belief, sigma: LIT_CURVE * belief.sigma};
-    fit = fitLights(samples, held, shapes, STEPS);
+  }
+  // What new light there is, and a light that shows little on the head, may be taken for one another.
+  const hold = isLit || mayHaveNewLight(fit, room.newLight) ? HELD : 0;
+  if (hold > 0) {
+    fit = fitLights(samples, held, shapes, STEPS, {hold});
     room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   }
   let second: Pops | null = null;
@@ -223,11 +239,11 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       const onHeads = joinPoints(headPart, headPoints(there, width, height, REACH, HEAD_POINTS));
       const both = withSecond(onSitterWith(poses, onHeads), onSitterWith(moved, onHeads));
       const added = isLit ? addedOnHead(both, both.count, here, reflectance, placementOf(pose), tint) : [];
-      const twice = fitLights(both, held, added, STEPS, false, fit.z);
+      const twice = fitLights(both, held, added, STEPS, {mayBePower: false, from: fit.z});
       const isSeen = Math.max(...twice.power.subarray(n)) > SECOND_POWER;
       if (!isSeen || twice.spread > NO_GAIN * fit.spread) return null;
       const alone = sampleWith(poses, onHeads);
-      const before = fitLights(alone, held, shapesOn(alone, isLit), STEPS, false, fit.z).spread;
+      const before = fitLights(alone, held, shapesOn(alone, isLit), STEPS, {mayBePower: false, from: fit.z}).spread;
       return {moved, both, added, twice, explains: twice.spread < SECOND_GAIN * before};
     };
     let tried = tryTwice(secondPoses(head, onHead, found));
@@ -243,7 +259,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       const areApart = once.every((power, k) => Math.min(power, more[k]!) < APART_PART * Math.max(power, more[k]!));
       if (areApart) {
         const apart = poses.map((own, k) => (more[k]! > once[k]! ? moved[k]! : own));
-        const again = fitLights(sampleWith(apart, headPart), held, shapes, STEPS);
+        const again = fitLights(sampleWith(apart, headPart), held, shapes, STEPS, {hold});
         if (again.spread < fit.spread) {
           [poses, fit] = [apart, again];
           room = newLightOn(plates.wall, onWall, fit.curve, fit.power);

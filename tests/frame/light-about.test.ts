@@ -21,15 +21,22 @@ test('what is typical of a neighbourhood is told, whatever lines cross it', () =
   }
 });
 
-test('nothing is told from the sitter, from the wall’s own squares, nor from too few places', () => {
+test('nothing is told from the sitter, nor from too few places', () => {
   const rest = new Float32Array(width * height).fill(0.02);
   const head = new Uint8Array(width * height).fill(REGION.head);
-  const sitter = lightAbout(rest, places, head, width, step);
-  expect(lightAboutAt(sitter, 80, 60)).toBe(0);
-  const squares = new Uint8Array(width * height).fill(REGION.wall);
-  expect(lightAboutAt(lightAbout(rest, places, squares, width, step), 80, 60)).toBe(0);
+  expect(lightAboutAt(lightAbout(rest, places, head, width, step), 80, 60)).toBe(0);
   const few = places.filter(at => at % width < 2 * step && at < 2 * step * width);
   expect(lightAboutAt(lightAbout(rest, few, near, width, step), 4, 4)).toBe(0);
+});
+
+test('what lies about the sitter goes on before it, for some way', () => {
+  // From the left edge on wall with light on it; then the sitter, who shows something else.
+  const rest = Float32Array.from(places, at => (at % width < 64 ? 0.02 : 0.7));
+  const regions = Uint8Array.from(places, at => (at % width < 64 ? REGION.wall : REGION.head));
+  const about = lightAbout(rest, places, regions, width, step);
+  expect(lightAboutAt(about, 30, 60)).toBeCloseTo(0.02, 6);
+  expect(lightAboutAt(about, 90, 60)).toBeCloseTo(0.02, 6);
+  expect(lightAboutAt(about, 155, 60)).toBe(0);
 });
 
 test('less light than was expected is none', () => {

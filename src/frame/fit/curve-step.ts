@@ -2,7 +2,7 @@ import {CURVE_TERMS} from '../curve/basis.js';
 import type {CurveBelief} from '../curve/belief.js';
 import {curveSlope, lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {solveSymmetric} from '../linear-solve.js';
-import {type FitData, type LinearFit, type SeenThrough, spreadAt, WORTH} from './light-model.js';
+import {type FitData, holdOn, type LinearFit, type SeenThrough, spreadAt, WORTH} from './light-model.js';
 import {addPoint, mirrored, normalEquations, sharedFor} from './normal-equations.js';
 
 /** No step in a coordinate is longer. */
@@ -77,6 +77,11 @@ export const curveStep = (
     gram[at * size + at] = gram[at * size + at]! + 1 / sigma ** 2;
     moment[at] = moment[at]! - fit.solution[at]! / sigma ** 2;
   });
+  for (let k = 0; k < n; k++) {
+    const held = holdOn(data, fit.solution[k]!);
+    gram[k * (size + 1)] = gram[k * (size + 1)]! + held;
+    moment[k] = moment[k]! - held * (fit.solution[k]! - 1);
+  }
   for (let term = 0; term < CURVE_TERMS; term++) {
     const at = linear + term;
     gram[at * size + at] = gram[at * size + at]! + 1 / belief.sigma ** 2;

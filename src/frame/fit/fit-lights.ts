@@ -2,7 +2,7 @@ import {type CurveBelief, POWERS} from '../curve/belief.js';
 import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
 import type {AddedLight} from './added-rows.js';
 import {curveStep} from './curve-step.js';
-import {type FitData, fitData, type LinearFit, linearFit, seeThrough, spreadAt, WORTH} from './light-model.js';
+import {type FitData, fitData, holdOn, type LinearFit, linearFit, seeThrough, spreadAt, WORTH} from './light-model.js';
 import type {Samples} from './samples.js';
 
 /*
@@ -54,7 +54,9 @@ const misfitOf = (data: FitData, fit: LinearFit, spreads: Float64Array): number 
   const perSample = (4.685 ** 2 / 6) * (loss / Math.max(1, count));
   const n = data.samples.lights.length;
   const added = data.added.reduce((sum, {sigma: usual}, k) => sum + (fit.solution[n + k]! / usual) ** 2, 0);
-  return WORTH * perSample + added / 2;
+  let held = 0;
+  for (let k = 0; k < n; k++) held += holdOn(data, fit.solution[k]!) * (fit.solution[k]! - 1) ** 2;
+  return WORTH * perSample + (added + held) / 2;
 };
 
 /** The same with what a curve's coordinates cost that are not the usual ones. */
@@ -174,22 +176,29 @@ const curveFit = (
   return {fit, table, z, isPower: Boolean(power?.found), againstPowers};
 };
 
+/** How a fit may differ from the usual. */
+export type FitOptions = {
+  /** Whether plain power curves are tried too; they are unless this says otherwise. */
+  mayBePower?: boolean;
+  /** The curve's coordinates to begin with; else what is believed. */
+  from?: readonly number[];
+  /** How firmly each power is held to its plate's, as 1/σ²; else not at all. */
+  hold?: number;
+};
+
 /**
  * Fits powers and tone curve.
  * @param added light that may have been added to the plates'
  * @param steps how many Gauss-Newton steps the curve may take
- * @param mayBePower whether plain power curves are tried too
- * @param from the curve's coordinates to begin with
  */
 export const fitLights = (
   samples: Samples,
   belief: CurveBelief,
   added: readonly AddedLight[],
   steps: number,
-  mayBePower = true,
-  from: readonly number[] = belief.z,
+  {mayBePower = true, from = belief.z, hold = 0}: FitOptions = {},
 ): LightFit => {
-  const data = fitData(samples, added);
+  const data = fitData(samples, added, hold);
   const isKnownPower = belief.sigma > 0 && Math.min(...belief.againstPowers) < -BEYOND_DOUBT;
   const {fit, table, z, isPower, againstPowers} = isKnownPower
     ? knownPowerFit(data, belief)

@@ -13,6 +13,8 @@ export type FitData = {
   sets: Uint8Array;
   added: readonly AddedLight[];
   rows: AddedRows;
+  /** How firmly each power is held to its plate's, as 1/σ²; 0: not at all. */
+  hold: number;
 };
 
 /** Code values above this may be clipped. */
@@ -31,7 +33,7 @@ const SETTLED = 0.003;
 /** How many independent samples all of them together are worth: neighbours err alike. */
 export const WORTH = 150;
 
-export const fitData = (samples: Samples, added: readonly AddedLight[]): FitData => {
+export const fitData = (samples: Samples, added: readonly AddedLight[], hold = 0): FitData => {
   const usable = new Uint8Array(samples.frame.length);
   for (let i = 0; i < usable.length; i++) {
     let most = samples.frame[i]!;
@@ -40,7 +42,7 @@ export const fitData = (samples: Samples, added: readonly AddedLight[]): FitData
   }
   const sets = new Uint8Array(usable.length);
   for (let channel = 0; channel < 3; channel++) sets.set(samples.group, channel * samples.count);
-  return {samples, usable, sets, added, rows: addedRows(added, samples.count)};
+  return {samples, usable, sets, added, rows: addedRows(added, samples.count), hold};
 };
 
 /** A fit's data through one tone curve: linear light, and what a difference in it is worth. */
@@ -71,6 +73,16 @@ export const seeThrough = ({samples, usable}: FitData, table: ToneTable): SeenTh
     for (let k = 0; k < own.length; k++) own[k]![i] = lightAt(table, lights[k]![i]!) - darkLight;
   }
   return {target, lights: own, scale};
+};
+
+/** Stops by which a power must differ from its plate's to be another setting, or none, and not held to it at all. */
+const OTHERWISE = 2;
+
+/** How firmly a light is held to its plate's power, at what was found for it. */
+export const holdOn = ({hold}: FitData, power: number): number => {
+  if (hold === 0 || power <= 0) return 0;
+  const part = Math.log2(power) / OTHERWISE;
+  return Math.abs(part) >= 1 ? 0 : hold * (1 - part * part) ** 2;
 };
 
 /** Solution of the linear part: the lights' powers, then how much of each added light there is. */
@@ -177,6 +189,11 @@ export const linearFit = (
       const at = (n + k) * (size + 1);
       gram[at] = gram[at]! + weightSum / WORTH / sigma ** 2;
     });
+    for (let k = 0; k < n; k++) {
+      const held = (weightSum / WORTH) * holdOn(data, fit.solution[k]!);
+      gram[k * (size + 1)] = gram[k * (size + 1)]! + held;
+      moment[k] = moment[k]! + held;
+    }
     mirrored(equations);
     const before = fit.solution;
     fit.solution = Float64Array.from(nonNegativeLeastSquares(gram, moment));

@@ -14,6 +14,8 @@ export type Shape = {
   onHead: number;
   /** Pixels that may be the head's outline, moved. */
   onOutline: number;
+  /** Pixels beside one that is no candidate. */
+  onEdge: number;
   left: number;
   right: number;
   top: number;
@@ -33,6 +35,7 @@ const empty = (width: number, height: number): Shape => ({
   onWall: 0,
   onHead: 0,
   onOutline: 0,
+  onEdge: 0,
   left: width,
   right: -1,
   top: height,
@@ -44,6 +47,16 @@ const empty = (width: number, height: number): Shape => ({
 
 /** Longest edge of a shape's box, in pixels. */
 export const lengthOf = (shape: Shape): number => Math.max(0, shape.right - shape.left, shape.bottom - shape.top) + 1;
+
+/** How thick a shape is, in pixels: a line's area over half its edge. */
+export const thicknessOf = ({pixels, onEdge}: Pick<Shape, 'pixels' | 'onEdge'>): number =>
+  (2 * pixels) / Math.max(1, onEdge);
+
+const isOnEdge = (mask: Uint8Array, at: number, x: number, width: number): boolean =>
+  (x > 0 && mask[at - 1] === 0) ||
+  (x < width - 1 && mask[at + 1] === 0) ||
+  (at >= width && mask[at - width] === 0) ||
+  (at + width < mask.length && mask[at + width] === 0);
 
 /**
  * Measures every labelled set.
@@ -73,6 +86,7 @@ export const shapesOf = (
     if (regions[at] === REGION.wall) shape.onWall++;
     if (regions[at] === REGION.head) shape.onHead++;
     if (outline[at] === 1) shape.onOutline++;
+    if (isOnEdge(mask, at, x, width)) shape.onEdge++;
     if (x < shape.left) shape.left = x;
     if (x > shape.right) shape.right = x;
     if (y < shape.top) shape.top = y;

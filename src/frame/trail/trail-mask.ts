@@ -3,7 +3,7 @@ import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
 import {dilated, squaresAround} from './dilate.js';
 import type {Candidates} from './own-light.js';
-import {lengthOf, type Shape, shapesOf} from './shapes.js';
+import {lengthOf, type Shape, shapesOf, thicknessOf} from './shapes.js';
 
 /*
  * A trail is drawn: its light has edges, it runs on for some way, and where a pulsed lamp drew it, its dashes follow one
@@ -42,8 +42,16 @@ const ON_SITTER = 4.5;
 const ON_HEAD_TOO = 2.5;
 const ON_BODY_TOO = 1;
 const AS_BRIGHT = 0.25;
+/** One that lies off the sitter by less than this part of it is as good as on the head. */
+const ALMOST = 0.1;
 /** A hand that moves faster, or a lamp that looks away, makes a trail dimmer, but not to less than this part of its most. */
 const FRINGE = 0.05;
+/**
+ * What lies on the head alone and is so many times as thick as the trail is elsewhere, and as much softer, is no line: on a
+ * head that turned a shadow falls otherwise.
+ */
+const THICK = 1.5;
+const SOFT = 0.7;
 /** What may be the head's outline, moved, where it is no more than so many times as bright as the new room light there. */
 const OUTLINE_IN_LIGHT = 10;
 
@@ -64,7 +72,8 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number)
   const length = shape.offSitter > 0 || elsewhere > 0 ? lengthOf(shape) : longest;
   const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
   const onSitter = elsewhere > 0 && shape.brightest >= AS_BRIGHT * elsewhere ? too : ON_SITTER;
-  const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? 1 : onSitter);
+  const beside = shape.offSitter < ALMOST * shape.pixels ? ON_HEAD_TOO : 1;
+  const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? beside : onSitter);
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
   const isLine = longest >= LONG * edge && shape.pixels <= LINE * longest;
@@ -114,6 +123,24 @@ const doubtful = (
       (onSitter[set]! > 0.5 * n && certain[set]! < CERTAIN_ON_SITTER * n),
   );
 };
+
+/** How thick and how sharp the line is that is drawn off the sitter; null where there is none. */
+type Line = {thickness: number; sharpness: number};
+
+const lineOf = (sets: readonly Shape[]): Line | null => {
+  const sumOf = (pick: (set: Shape) => number): number => sets.reduce((sum, set) => sum + pick(set), 0);
+  const pixels = sumOf(set => set.pixels);
+  if (pixels === 0) return null;
+  const thickness = thicknessOf({pixels, onEdge: sumOf(set => set.onEdge)});
+  return {thickness, sharpness: sumOf(set => set.pixels * set.sharpness) / pixels};
+};
+
+const isBlot = (set: Shape, line: Line | null): boolean =>
+  line !== null &&
+  set.onHead > 0.5 * set.pixels &&
+  set.offSitter === 0 &&
+  thicknessOf(set) > THICK * line.thickness &&
+  set.sharpness < SOFT * line.sharpness;
 
 /** The labels of some places. */
 const labelsAt = (labels: Int32Array, places: Int32Array): Int32Array => {
@@ -191,8 +218,12 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
       onWall === 0 &&
       (brightest < FRINGE * elsewhere || (onOutline > 0.5 * size && brightest < OUTLINE_IN_LIGHT * newLight)),
   );
+  const isDrawnSet = sets.map(() => false);
+  for (let i = 0; i < kept.length; i++) if (drawn[groups.labels[i]! - 1]) isDrawnSet[setOf[i]! - 1] = true;
+  const line = lineOf(sets.filter((set, n) => isDrawnSet[n] && set.offSitter > 0.5 * set.pixels));
   for (let i = 0; i < kept.length; i++) {
-    if (drawn[groups.labels[i]! - 1] && !isFringe[setOf[i]! - 1]) mask[kept[i]!] = 1;
+    const set = setOf[i]! - 1;
+    if (drawn[groups.labels[i]! - 1] && !isFringe[set] && !isBlot(sets[set]!, line)) mask[kept[i]!] = 1;
   }
   return mask;
 };

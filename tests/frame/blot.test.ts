@@ -1,0 +1,56 @@
+import {describe, expect, it} from 'vitest';
+import type {PixelEllipse} from '../../src/frame/pixel-ellipse.js';
+import {REGION, regionMap} from '../../src/frame/regions.js';
+import type {Candidates} from '../../src/frame/trail/own-light.js';
+import {trailMask} from '../../src/frame/trail/trail-mask.js';
+
+/*
+ * A head that turned shows a shadow's edge elsewhere than on the plates. What is bright there is no line: it is thicker than
+ * the trail around the head, and softer.
+ */
+
+const [width, height] = [600, 400];
+const face: PixelEllipse = {cx: 300, cy: 190, rx: 60, ry: 75};
+const regions = regionMap(face, width, height);
+const TRAIL_LIGHT = 0.0225;
+
+/** Candidates for light over the frame: all that is as bright as a trail, beyond doubt. */
+const candidatesOf = (light: (x: number, y: number) => number): Candidates => {
+  const own = Float32Array.from({length: width * height}, (_, at) => light(at % width, Math.floor(at / width)));
+  const mask = own.map(value => (value > TRAIL_LIGHT ? 2 : 0));
+  return {
+    pixels: Int32Array.from([...own.keys()].filter(at => mask[at]! > 0)),
+    mask: Uint8Array.from(mask),
+    own,
+    sure: new Float32Array(own.length).fill(20),
+    outline: new Uint8Array(own.length),
+    newLight: new Float32Array(own.length),
+  };
+};
+
+const lineOf = (off: number, sigma: number): number => 0.1 * Math.exp(-((off / sigma) ** 2) / 2);
+
+/** A loop about the head, well off it. */
+const loop = (x: number, y: number): number => lineOf(Math.hypot(x - 300, y - 190) - 130, 2);
+
+const onHead = (mask: Uint8Array): number =>
+  mask.reduce((sum, value, at) => sum + (value && regions[at] === REGION.head ? 1 : 0), 0);
+const onWall = (mask: Uint8Array): number =>
+  mask.reduce((sum, value, at) => sum + (value && regions[at] === REGION.wall ? 1 : 0), 0);
+
+describe('beside a trail drawn around the head', () => {
+  it('a soft, thick patch on the face is none of it', () => {
+    const patch = (x: number, y: number): number => 0.06 * Math.exp(-((x - 290) ** 2 + (y - 215) ** 2) / 2 / 14 ** 2);
+    const mask = trailMask(candidatesOf((x, y) => loop(x, y) + patch(x, y)), regions, width, height);
+    expect(onWall(mask)).toBeGreaterThan(1000);
+    expect(onHead(mask)).toBe(0);
+  });
+
+  it('a line across the face is, as thin or somewhat thicker', () => {
+    for (const half of [3, 4]) {
+      const across = (x: number, y: number): number => (Math.abs(y - 200) < half && Math.abs(x - 300) < 50 ? 0.1 : 0);
+      const mask = trailMask(candidatesOf((x, y) => loop(x, y) + across(x, y)), regions, width, height);
+      expect(onHead(mask)).toBeGreaterThan(90 * half);
+    }
+  });
+});
