@@ -1,6 +1,6 @@
 import type {CurveBelief} from './curve/belief.js';
 import {ENOUGH_FRAMES} from './curve/learned-curve.js';
-import {firstCurve, plainTable, type ToneTable} from './curve/tone-curve.js';
+import {firstCurve, plainTable} from './curve/tone-curve.js';
 import {addedLight, addedOnHead, type WallTint} from './fit/added-light.js';
 import type {AddedLight} from './fit/added-rows.js';
 import {fitLights, type LightFit} from './fit/fit-lights.js';
@@ -14,10 +14,9 @@ import type {Smoothed} from './register/head-window.js';
 import {type Pose, placementOf, still} from './register/pose.js';
 import {inFrame, registerHead, standOf} from './register/register-head.js';
 import {secondPoses} from './register/second-pops.js';
-import {quantile} from './robust.js';
-import {drawnOver} from './room/drawn-over.js';
-import {fitNewLight, type NewLight} from './room/new-light.js';
-import {type WallLight, type WallPlates, wallFitSamples, wallFrame, wallLight} from './room/wall-samples.js';
+import {type LitWall, mayHaveNewLight, newLightNear, newLightOn, patternOf} from './room/lit-wall.js';
+import type {NewLight} from './room/new-light.js';
+import {type WallLight, wallFitSamples, wallFrame} from './room/wall-samples.js';
 import type {WorkImage} from './work-image.js';
 
 /** One set of pops: where each light found the head, and how strong it was against its plate (linear). */
@@ -43,7 +42,7 @@ export type Solution = {
   /** New light counts on the head too. */
   isLit: boolean;
   /** The wall and new light on it once more, through the plain curve; the same where a power or other frames tell the curve. */
-  plainly: {wall: WallLight; newLight: NewLight};
+  plainly: LitWall;
 };
 
 /** Points of the head that are fitted, and how far beyond the face ellipse; points of the body. */
@@ -63,11 +62,7 @@ const NEW_LIGHT_COUNTS = 0.01;
  */
 const LIT_CURVE = 0.5;
 /** How firmly lights are held to their plates' powers where there may be new light: 1/σ². */
-const HELD = Number(process.env.HOLD ?? 100);
-/** There may be where the fit adds so much in all, linear; or where the brighter tenth of the wall exceeds its doubts so. */
-const ADDED = 0.006;
-const BRIGHTER = 0.9;
-const OVER_DOUBT = 1.5;
+const HELD = 100;
 /** Beside new light of this part of the head's own no second pops are looked for: all that it does to the head is misfit. */
 const DROWNED = 0.25;
 /** A misfit beyond this spread may be a second set of pops; it must take away so much of the misfit, and be so strong. */
@@ -99,50 +94,7 @@ const movedBy = (face: PixelEllipse, {dx, dy, scale}: Pose): PixelEllipse => ({
   ry: face.ry * scale,
 });
 
-/** New light on the wall for a curve and powers. */
-const newLightOn = (plates: WallPlates, seen: readonly Float32Array[], curve: ToneTable, power: Float64Array) => {
-  const wall = wallLight(plates, seen, curve, power);
-  const doubt = wall.flash.map(
-    (flash, i) => 0.0003 + 0.05 * wall.dark[i]! + 0.08 * Math.max(0, flash) + 0.5 * wall.mixed[i]!,
-  );
-  const even = wall.rest.map((rest, i) => rest / plates.reflectance[i]!);
-  const spills = wall.flashOf.map(flash => flash.map((value, i) => value / plates.reflectance[i]!));
-  return {wall, newLight: fitNewLight(plates.blocks, even, doubt, spills, drawnOver(plates.blocks, wall.standing))};
-};
-
-/** Blocks that are enough to show a wall's pattern, what is typical of them, and new light that noise doesn't reach, linear. */
-const ENOUGH_BLOCKS = 10;
-const TYPICAL = 0.75;
-const CLEAR_LIGHT = 0.006;
-
-/** The wall's pattern as new light shows it, where no trail passes: its brightest places over what is typical there. */
-const patternOf = ({wall, newLight}: ReturnType<typeof newLightOn>): number => {
-  const parts: number[] = [];
-  newLight.weights.forEach((weight, i) => {
-    const light = newLight.blocks[i]!;
-    if (weight > 0.5 && light > CLEAR_LIGHT && wall.mixed[i] === 0) parts.push(wall.most[i]! / light);
-  });
-  return parts.length < ENOUGH_BLOCKS ? 1 : Math.max(1, quantile(parts, TYPICAL));
-};
-
-/** New light by channel around the head: the mean over the blocks that fit, weighted by their nearness. */
-const newLightNear = ({wall, newLight}: ReturnType<typeof newLightOn>) => {
-  const sums: [number, number, number] = [0, 0, 0];
-  let weights = 0;
-  newLight.weights.forEach((weight, i) => {
-    weights += weight;
-    for (const c of [0, 1, 2] as const) sums[c] += weight * wall.restOf[c][i]!;
-  });
-  return sums.map(sum => Math.max(0, sum / Math.max(1e-9, weights))) as [number, number, number];
-};
-
-const mayHaveNewLight = ({added}: LightFit, {blocks, doubts, weights}: NewLight): boolean => {
-  if (added.reduce((sum, value) => sum + value, 0) > ADDED) return true;
-  const overDoubt = blocks.map((light, i) => light / doubts[i]!).filter((_, i) => weights[i]! > 0.5);
-  return quantile(overDoubt, BRIGHTER) > OVER_DOUBT;
-};
-
-const brightestOf = (plane: Float32Array): number => {
+const mostOf = (plane: Float32Array): number => {
   let most = 0;
   for (let at = 0; at < plane.length; at++) if (plane[at]! > most) most = plane[at]!;
   return most;
@@ -212,7 +164,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   let shapes = shapesOn(samples, false);
   let fit = fitLights(samples, belief, shapes, STEPS);
   let room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
-  const headLight = brightestOf(onHead.smooth);
+  const headLight = mostOf(onHead.smooth);
   // A curve that was bent to explain new light as the flashes' hides it: the first curve is asked too.
   const near = mostLight(newLightNear(room), newLightNear(newLightOn(plates.wall, onWall, firstCurve, fit.power)));
   const isLit = Math.max(...near) > NEW_LIGHT_COUNTS * Math.min(0.5, headLight);
@@ -222,7 +174,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
     if (belief.frames === 0) held = {...belief, sigma: LIT_CURVE * belief.sigma};
   }
   // What new light there is, and a light that shows little on the head, may be taken for one another.
-  const hold = isLit || mayHaveNewLight(fit, room.newLight) ? HELD : 0;
+  const hold = isLit || mayHaveNewLight(fit.added, room.newLight) ? HELD : 0;
   if (hold > 0) {
     fit = fitLights(samples, held, shapes, STEPS, {hold});
     room = newLightOn(plates.wall, onWall, fit.curve, fit.power);

@@ -40,8 +40,13 @@ const onWall = (mask: Uint8Array): number =>
 
 describe('beside a trail drawn around the head', () => {
   it('a soft, thick patch on the face is none of it', () => {
-    const patch = (x: number, y: number): number => 0.06 * Math.exp(-((x - 290) ** 2 + (y - 215) ** 2) / 2 / 14 ** 2);
-    const mask = trailMask(candidatesOf((x, y) => loop(x, y) + patch(x, y)), regions, width, height);
+    const patch = (x: number, y: number): number => 0.08 / (1 + Math.exp((Math.hypot(x - 290, y - 205) - 25) / 2));
+    const mask = trailMask(
+      candidatesOf((x, y) => loop(x, y) + patch(x, y)),
+      regions,
+      width,
+      height,
+    );
     expect(onWall(mask)).toBeGreaterThan(1000);
     expect(onHead(mask)).toBe(0);
   });
@@ -49,7 +54,12 @@ describe('beside a trail drawn around the head', () => {
   it('a line across the face is, as thin or somewhat thicker', () => {
     for (const half of [3, 4]) {
       const across = (x: number, y: number): number => (Math.abs(y - 200) < half && Math.abs(x - 300) < 50 ? 0.1 : 0);
-      const mask = trailMask(candidatesOf((x, y) => loop(x, y) + across(x, y)), regions, width, height);
+      const mask = trailMask(
+        candidatesOf((x, y) => loop(x, y) + across(x, y)),
+        regions,
+        width,
+        height,
+      );
       expect(onHead(mask)).toBeGreaterThan(90 * half);
     }
   });

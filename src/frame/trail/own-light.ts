@@ -207,7 +207,8 @@ export const trailCandidates = (
       if (own[at]! <= SPILL_PART * spill + newLightPart * typical) continue;
     }
     // Where the wall may be seen, its pattern must not be what is bright, whatever else would explain the pixel.
-    if (told > PATTERNED && light.wallRest[i]! <= SPILL_PART * light.wallExpected[i]! + newLightPart * typical) continue;
+    if (told > PATTERNED && light.wallRest[i]! <= SPILL_PART * light.wallExpected[i]! + newLightPart * typical)
+      continue;
     const asWall =
       isWall || region === REGION.near
         ? above / (LEAST_DOUBT + NOISE_LEFT * noiseIn(light, i) + SPILL_DOUBT * spill + WALL_LIGHT_DOUBT * newLight[i]!)
@@ -285,8 +286,7 @@ export const pixelsToExplain = (
     const isRow = y % step < 3;
     for (let x = 0; x < width; x++, at++) {
       const region = regions[at]!;
-      const isSample =
-        isRow && x % step < 3 && (region !== REGION.wall || newLightAt(newLight, x, y) > PATTERNED);
+      const isSample = isRow && x % step < 3 && (region !== REGION.wall || newLightAt(newLight, x, y) > PATTERNED);
       if (region !== REGION.head && !isSample) {
         if (r[at]! < least && g[at]! < least && b[at]! < least) continue;
         const light =
