@@ -110,6 +110,23 @@ describe('where new light comes from', () => {
     ).toBe(side);
   });
 
+  it('is told of a patch at the left edge’s lower half, below which the sitter hides the wall', () => {
+    // In the mean it rises downwards too, and more so than to the left; but not to the end.
+    const patch = blocks.map(({x, y}) => 0.0012 * 2 ** (4 * y) + 0.03 * Math.exp(-x / 0.25 - ((y - 0.62) / 0.2) ** 2));
+    const isSeen = ({x, y}: WallBlock): boolean => y < 0.35 || x < 0.3 || x > 0.75;
+    const kept = blocks.filter(isSeen);
+    const seen = patch
+      .filter((_, i) => isSeen(blocks[i]!))
+      .map((light, i) => (kept[i]!.y > 0.75 ? light * 2 ** (-10 * (kept[i]!.y - 0.75)) : light));
+    expect(
+      sideOf(
+        kept,
+        seen,
+        seen.map(() => 0.0002),
+      ),
+    ).toBe('left');
+  });
+
   it('is not told from places of which nothing is known', () => {
     // From the left; below right, where a flash is bright on the wall, its spill leaves room for anything.
     const isDoubtful = ({x, y}: WallBlock): boolean => x > 0.7 && y > 0.4;

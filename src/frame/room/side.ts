@@ -95,6 +95,40 @@ const leanWithin = (
   return lean;
 };
 
+/** A side that light may come from: how levels lean towards it, and how they do so at the end of each line, in EV an edge. */
+type Way = {side: Side; lean: number; atEnd: () => number};
+
+/** The part of each line that is its end. */
+const END = 0.4;
+
+type Lines = {lines: readonly number[]; places: Float64Array; levels: Float64Array; trust: Float64Array};
+
+/**
+ * How levels rise within lines at their ends on one side. Light from a side is brightest there: what was rising and falls
+ * again before the end came from elsewhere, and the sitter hides where from.
+ */
+const leanAtEnd = ({lines, places, levels, trust}: Lines, towards: -1 | 1): number => {
+  const spans = new Map<number, {least: number; most: number}>();
+  lines.forEach((line, i) => {
+    const place = towards * places[i]!;
+    const {least, most} = spans.get(line) ?? {least: place, most: place};
+    spans.set(line, {least: Math.min(least, place), most: Math.max(most, place)});
+  });
+  const isAtEnd = (line: number, i: number): boolean => {
+    const {least, most} = spans.get(line)!;
+    return towards * places[i]! >= most - END * (most - least);
+  };
+  const ends = lines.flatMap((line, i) => (isAtEnd(line, i) ? [i] : []));
+  const pick = (values: Float64Array): Float64Array => Float64Array.from(ends, i => values[i]!);
+  const within = leanWithin(
+    ends.map(i => lines[i]!),
+    pick(places),
+    pick(levels),
+    pick(trust),
+  );
+  return towards * within;
+};
+
 /**
  * From where new light comes.
  * @param newLight of each block, linear
@@ -117,6 +151,14 @@ export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>
   // Either alone errs where the other does not.
   const across = all.across + leanWithin(rows, xs, levels, trust);
   const down = all.down + leanWithin(columns, ys, levels, trust);
-  if (Math.abs(across) >= Math.abs(down)) return across < 0 ? 'left' : 'right';
-  return down < 0 ? 'top' : 'bottom';
+  const along = (lines: readonly number[], places: Float64Array, towards: -1 | 1): number =>
+    leanAtEnd({lines, places, levels, trust}, towards);
+  const ways: Way[] = [
+    {side: 'left', lean: -across, atEnd: () => along(rows, xs, -1)},
+    {side: 'right', lean: across, atEnd: () => along(rows, xs, 1)},
+    {side: 'top', lean: -down, atEnd: () => along(columns, ys, -1)},
+    {side: 'bottom', lean: down, atEnd: () => along(columns, ys, 1)},
+  ];
+  const likeliest = ways.filter(({lean}) => lean > 0).sort((one, other) => other.lean - one.lean);
+  return (likeliest.find(({atEnd}) => atEnd() > 0) ?? likeliest[0])?.side ?? 'even';
 };
