@@ -104,7 +104,10 @@ export const measurementSchema = printedReadingSchema.omit({checks: true, advice
   /** `doubled`: two pops with movement between them, so that the head stands twice. */
   face: faceSchema.extend({doubled: z.boolean()}),
   trail: trailReadingSchema.nullable(),
-  /** Counts of luminance in steps of EV around middle grey; the first and last bin are open-ended. */
+  /**
+   * Counts of luminance in steps of EV around middle grey, of every other pixel of every other row; the first and last bin
+   * are open-ended.
+   */
   histogram: z.object({fromEv: z.number(), stepEv: z.number(), counts: z.array(z.number().int().nonnegative())}),
   /** What could not be measured and why, each a sentence. */
   missing: z.array(z.string()),

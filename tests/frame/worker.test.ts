@@ -217,6 +217,26 @@ describe('the thread that measures', () => {
   };
   const zones = {face: {cx: 0.5, cy: 0.4, rx: 0.1, ry: 0.22}};
 
+  test('what frames say of the tone curve holds for later ones, until plates are loaded again', {
+    timeout: 60_000,
+  }, async () => {
+    const demo = path.resolve(import.meta.dirname, '../../fixtures/demo');
+    measurer = openMeasurer();
+    const opened = measurer;
+    const attempt = (name: string): Promise<Measurement> =>
+      opened.measure(path.join(demo, 'attempts', `${name}.jpg`), null);
+    const roomLight = async () => {
+      const {lights, ambient} = await attempt('5-room-light');
+      return {lights, ambient};
+    };
+    await opened.usePlates(path.join(demo, 'plates'));
+    const alone = await roomLight();
+    for (const name of ['1', '2', '3', '4-b-missing']) await attempt(name);
+    expect(await roomLight()).not.toEqual(alone);
+    await opened.usePlates(path.join(demo, 'plates'));
+    expect(await roomLight()).toEqual(alone);
+  });
+
   beforeAll(async () => {
     platesFolder = mkdtempSync(plates);
     writeFileSync(
