@@ -47,9 +47,12 @@ const ALMOST = 0.1;
 /** A hand that moves faster, or a lamp that looks away, makes a trail dimmer, but not to less than this part of its most. */
 const FRINGE = 0.05;
 /**
- * What lies on the head alone and is so many times as thick as the trail is elsewhere, and as much softer, is no line: on a
- * head that turned a shadow falls otherwise.
+ * A line comes onto the head from somewhere. What lies on the head alone is none beside a trail elsewhere where it is dimmer
+ * than this part of it, has edges so much softer, is mostly what may be the head's outline, or is so many times as thick and
+ * as much softer: on a head that moved, light and shadow fall otherwise.
  */
+const STRAY_LIGHT = 0.3;
+const STRAY_SHARPNESS = 0.35;
 const THICK = 1.5;
 const SOFT = 0.7;
 /** What may be the head's outline, moved, where it is no more than so many times as bright as the new room light there. */
@@ -135,12 +138,14 @@ const lineOf = (sets: readonly Shape[]): Line | null => {
   return {thickness, sharpness: sumOf(set => set.pixels * set.sharpness) / pixels};
 };
 
-const isBlot = (set: Shape, line: Line | null): boolean =>
+const isStray = (set: Shape, line: Line | null, elsewhere: number): boolean =>
   line !== null &&
   set.onHead > 0.5 * set.pixels &&
   set.offSitter === 0 &&
-  thicknessOf(set) > THICK * line.thickness &&
-  set.sharpness < SOFT * line.sharpness;
+  (set.brightest < STRAY_LIGHT * elsewhere ||
+    set.sharpness < STRAY_SHARPNESS * line.sharpness ||
+    set.onOutline > 0.5 * set.pixels ||
+    (thicknessOf(set) > THICK * line.thickness && set.sharpness < SOFT * line.sharpness));
 
 /** The labels of some places. */
 const labelsAt = (labels: Int32Array, places: Int32Array): Int32Array => {
@@ -223,7 +228,7 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const line = lineOf(sets.filter((set, n) => isDrawnSet[n] && set.offSitter > 0.5 * set.pixels));
   for (let i = 0; i < kept.length; i++) {
     const set = setOf[i]! - 1;
-    if (drawn[groups.labels[i]! - 1] && !isFringe[set] && !isBlot(sets[set]!, line)) mask[kept[i]!] = 1;
+    if (drawn[groups.labels[i]! - 1] && !isFringe[set] && !isStray(sets[set]!, line, elsewhere)) mask[kept[i]!] = 1;
   }
   return mask;
 };
