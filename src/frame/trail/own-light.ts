@@ -67,7 +67,7 @@ const GAIN_FLOOR = 0.01;
 const BODY_PART = 0.06;
 /** How far the body moves against the head, as parts of the frame's longer edge; it begins so far down, in half heights. */
 const BODY_MOVES = [0.003, 0.006, 0.01];
-const JAW = 0.4;
+const CHIN = 0.8;
 /** How far the head's own outline may lie off, likewise, and between which parts of the face ellipse's radii it is. */
 const OUTLINE_MOVES = [0.002, 0.004];
 const OUTLINE = [0.85, 1.2] as const;
@@ -183,7 +183,7 @@ export const trailCandidates = (
   const about = lightAbout(rest, light.at, regions, width, latticeStep(width, height));
   const distances = ridgeDistances(width, height);
   const narrow = distances.filter(distance => distance <= NARROW * Math.max(width, height));
-  const jaw = face.cy + JAW * face.ry;
+  const chin = face.cy + CHIN * face.ry;
   const outlineMoves = OUTLINE_MOVES.map(part => part * Math.max(width, height));
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
   const mask = bytes(size);
@@ -234,7 +234,7 @@ export const trailCandidates = (
       if (gain < BROAD_GAIN && !standsOutSmoothed(gains, regions, width, height, at, narrow, RIDGE_PART)) continue;
     }
     if (!isWall && isClipped(light.doubts, i)) continue;
-    const mayBeBody = region === REGION.body || (region === REGION.near && y > jaw);
+    const mayBeBody = region === REGION.body || (region === REGION.near && y > chin);
     if (mayBeBody && brightestAround(expected, width, height, at, bodyMoves) >= expected[at]! + above) continue;
     if (!isWall && isAboutOutline(face, at % width, Math.floor(at / width))) {
       const brightest = brightestAround(expected, width, height, at, outlineMoves);

@@ -19,7 +19,7 @@ const LEAST_DENSITY = 0.3;
 /** Least part of certain pixels. */
 const LEAST_CERTAIN = 0.1;
 /** And of one that nowhere lies on the wall: a painted trail mostly does, a fringe of the sitter never. */
-const CERTAIN_OFF_WALL = 0.6;
+const CERTAIN_OFF_WALL = 0.7;
 /** Less of a long one that is no thicker, in pixels for its length. */
 const CERTAIN_IF_LINE = 0.35;
 const LINE = 8;
@@ -48,10 +48,11 @@ const ALMOST = 0.1;
 const FRINGE = 0.05;
 /**
  * A line comes onto the head from somewhere. What lies on the head alone is none beside a trail elsewhere where it is dimmer
- * than this part of it, has edges so much softer, is mostly what may be the head's outline, or is so many times as thick and
- * as much softer: on a head that moved, light and shadow fall otherwise.
+ * than this part of it; a little dimmer, with edges so much softer or mostly where the head's outline may be; or so many
+ * times as thick and as much softer: on a head that moved, light and shadow fall otherwise.
  */
 const STRAY_LIGHT = 0.3;
+const DIMMER = 0.6;
 const STRAY_SHARPNESS = 0.35;
 const THICK = 1.5;
 const SOFT = 0.7;
@@ -143,8 +144,8 @@ const isStray = (set: Shape, line: Line | null, elsewhere: number): boolean =>
   set.onHead > 0.5 * set.pixels &&
   set.offSitter === 0 &&
   (set.brightest < STRAY_LIGHT * elsewhere ||
-    set.sharpness < STRAY_SHARPNESS * line.sharpness ||
-    set.onOutline > 0.5 * set.pixels ||
+    (set.brightest < DIMMER * elsewhere &&
+      (set.sharpness < STRAY_SHARPNESS * line.sharpness || set.onOutline > 0.5 * set.pixels)) ||
     (thicknessOf(set) > THICK * line.thickness && set.sharpness < SOFT * line.sharpness));
 
 /** The labels of some places. */
