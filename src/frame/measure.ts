@@ -13,7 +13,7 @@ import {type PreparedPlates, preparePlates} from './prepared-plates.js';
 import {withoutScratch, withScratch} from './scratch.js';
 import {luminanceOfEvery, toWork, type WorkImage, workFactor} from './work-image.js';
 
-/** Every so manieth pixel of every so manieth row is enough for how levels are spread. */
+/** Every other pixel of every other row is enough to tell how levels are spread. */
 const COUNTED = 2;
 
 /** Measures one frame against the plates. */

@@ -1,5 +1,5 @@
 import {type FineTable, fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
-import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
+import {luminanceOf} from './luma.js';
 import {type Doubts, doubtsOf} from './pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from './pixel-ellipse.js';
 import type {PreparedPlates} from './prepared-plates.js';
@@ -171,9 +171,6 @@ const addMoved = (
   }
 };
 
-const luminance = (light: Float32Array, n: number): number =>
-  LUMA_R * light[n]! + LUMA_G * light[n + 1]! + LUMA_B * light[n + 2]!;
-
 /** For each pixel the wall's light or the sitter's, whichever it is. */
 const chosen = (
   {width}: WorkImage,
@@ -218,8 +215,8 @@ const chosen = (
     if (kind === KIND.sitter || kind === KIND.rather) {
       wallRest[i] = Number.POSITIVE_INFINITY;
     } else {
-      wallExpected[i] = Math.max(0, luminance(still, n));
-      wallRest[i] = luminance(seen, n) - wallExpected[i]! - onWall;
+      wallExpected[i] = Math.max(0, luminanceOf(still, n));
+      wallRest[i] = luminanceOf(seen, n) - wallExpected[i]! - onWall;
     }
   }
   return {expected, rest, newLight, isWall, wallExpected, wallRest};

@@ -157,7 +157,7 @@ export const luminanceThrough = (image: WorkImage, curve: ToneTable): Float32Arr
   return out;
 };
 
-/** The same of every so manieth pixel of every so manieth row. */
+/** The same of one pixel in every `step` along each row, and of one row in every `step`. */
 export const luminanceOfEvery = (step: number, image: WorkImage, curve: ToneTable): Float32Array => {
   const fine = fineTable(curve);
   const {width, height} = image;

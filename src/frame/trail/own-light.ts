@@ -1,6 +1,6 @@
 import {meanOfFew} from '../box-mean.js';
 import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
-import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
+import {LUMA_B, LUMA_G, LUMA_R, luminanceOf} from '../luma.js';
 import {isClipped, noiseOf, roughOf} from '../pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
@@ -76,8 +76,7 @@ const PATTERNED = TRAIL_LIGHT / 8;
 /** Squares along a frame (the root of both edges) that tell the usual misfit about the sitter. */
 const LATTICE = 50;
 
-const luminance = (values: Float32Array, i: number): number =>
-  LUMA_R * values[3 * i]! + LUMA_G * values[3 * i + 1]! + LUMA_B * values[3 * i + 2]!;
+const luminance = (values: Float32Array, i: number): number => luminanceOf(values, 3 * i);
 
 /** How far a channel's rest may lie off without a trail, as one σ if all is usual. */
 const doubtOf = (light: PixelLight, i: number, channel: number, isBody: boolean): number => {
@@ -267,7 +266,8 @@ const latticeStep = (width: number, height: number): number =>
 
 /**
  * Pixels that are looked at: all of the head; elsewhere what is as bright as a trail, on the wall also brighter than new
- * light is there, and about the sitter 3 × 3 pixels of every square of a lattice, whatever they hold.
+ * light is there; and 3 × 3 pixels of every square of a lattice, whatever they hold, about the sitter and where new light may
+ * show the wall's pattern.
  */
 export const pixelsToExplain = (
   {width, height, r, g, b}: WorkImage,
