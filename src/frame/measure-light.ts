@@ -1,6 +1,7 @@
 import type {Measurement} from '../../shared/reading.js';
-import type {CurveBelief} from './curve/belief.js';
+import {type CurveBelief, POWERS} from './curve/belief.js';
 import type {CurveEvidence} from './curve/learned-curve.js';
+import {askingPlates} from './curve/plate-curve.js';
 import {plainTable, type ToneTable} from './curve/tone-curve.js';
 import {faceReading} from './face-reading.js';
 import {type ActiveLight, pixelLight} from './pixel-light.js';
@@ -119,7 +120,7 @@ export const measureLight = (
   belief: CurveBelief,
 ): {measured: LightMeasurement; evidence: CurveEvidence | null} => {
   const {width, height} = frame;
-  const solution = solveLights(frame, plates, belief);
+  const solution = solveLights(frame, plates, askingPlates(belief, plates.curve));
   const {face, fit, pose, second} = solution;
   const {candidates, mask} = findTrail(frame, plates, solution);
   const lights = lightReadings(plates, solution);
@@ -147,5 +148,9 @@ export const measureLight = (
     },
     trail: trailReading(mask, candidates.pixels, candidates.own, frame, face),
   };
-  return {measured, evidence: isClear && againstPowers ? {z: isSum ? fit.z : null, againstPowers} : null};
+  // Where it was known beforehand that the curve is a power, or that it is none, the frame says nothing of that.
+  const isAsked = againstPowers !== null;
+  const tells = isClear && (isAsked || !fit.isPower);
+  const ofPowers = againstPowers ?? POWERS.map(() => 0);
+  return {measured, evidence: tells ? {z: isSum ? fit.z : null, againstPowers: ofPowers} : null};
 };

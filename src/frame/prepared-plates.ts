@@ -1,6 +1,8 @@
 import type {Ellipse} from '../../shared/zones.js';
 import {boxMean} from './box-mean.js';
 import {codeNoise} from './code-noise.js';
+import {colourTies} from './colour-ties.js';
+import {type PlateCurve, plateCurve} from './curve/plate-curve.js';
 import {firstCurve} from './curve/tone-curve.js';
 import {inPixels, type PixelEllipse} from './pixel-ellipse.js';
 import type {PlateSet} from './plates.js';
@@ -34,6 +36,8 @@ export type PreparedPlates = {
   regions: RegionMap;
   head: HeadPlates;
   wall: WallPlates;
+  /** What the plates say of the camera's tone curve. */
+  curve: PlateCurve;
 };
 
 const smoothed = ({width, height, r, g, b}: WorkImage): WorkImage => ({
@@ -89,6 +93,8 @@ export const preparePlates = (plates: PlateSet, width: number, height: number, e
   const images = lights.map(({image}) => image);
   const head = headPlates(dark, images, face, firstCurve);
   const sitter = sized(plates.sitter);
+  const wall = wallPlates(smoothDark, smoothLights, reflectance, regions, width, height);
+  const offsets = head.offsets.map(({dx, dy}) => ({dx: dx * head.window.step, dy: dy * head.window.step}));
   return {
     width,
     height,
@@ -103,6 +109,7 @@ export const preparePlates = (plates: PlateSet, width: number, height: number, e
     face,
     regions,
     head: sitter && lights.length > 0 ? standingAs(head, headOf(sitter, head, firstCurve)) : head,
-    wall: wallPlates(smoothDark, smoothLights, reflectance, regions, width, height),
+    wall,
+    curve: plateCurve(colourTies(smoothDark, smoothLights, face, offsets, wall)),
   };
 };

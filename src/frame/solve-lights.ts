@@ -1,4 +1,4 @@
-import type {CurveBelief} from './curve/belief.js';
+import {type CurveBelief, firmer} from './curve/belief.js';
 import {ENOUGH_FRAMES} from './curve/learned-curve.js';
 import {firstCurve, plainTable} from './curve/tone-curve.js';
 import {addedLight, addedOnHead, type WallTint} from './fit/added-light.js';
@@ -171,7 +171,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   if (isLit) {
     tint = near;
     shapes = shapesOn(samples, true);
-    if (belief.frames === 0) held = {...belief, sigma: LIT_CURVE * belief.sigma};
+    if (belief.frames === 0) held = firmer(belief, 1 / LIT_CURVE ** 2);
   }
   // What new light there is, and a light that shows little on the head, may be taken for one another.
   const hold = isLit || mayHaveNewLight(fit.added, room.newLight) ? HELD : 0;

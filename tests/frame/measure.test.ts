@@ -22,7 +22,10 @@ const bent: QuickRoom = {
   },
 };
 
-const rooms = {plain: plainRoom, bent};
+/** Cameras that code a plain power of the light: what a frame alone doesn't show, its plates do. */
+const power = (exponent: number): QuickRoom => ({...plainRoom, curve: linear => linear ** (1 / exponent)});
+
+const rooms = {plain: plainRoom, bent, 'power of 2': power(2), 'power of 2.2': power(2.2)};
 const plates = {} as Record<keyof typeof rooms, PlateSet>;
 
 beforeAll(async () => {
@@ -144,3 +147,16 @@ test('without plates it measures what it can and says what is missing', async ()
   expect(reading.missing.length).toBeGreaterThan(0);
   for (const sentence of reading.missing) expect(sentence).toMatch(/^[A-Z].+\.$/);
 });
+
+test.each(['power of 2', 'power of 2.2'] as const)(
+  'a leak through a %s rises as far as it does, in one frame alone',
+  async room => {
+    const leak = {side: 'left', level: 0.01, fall: 0.25, tint: [1, 0.9, 0.8]} as const;
+    const {ambient} = await measured(room, {leak});
+    // Light that falls to 1/e every quarter of the frame is on average this part of what it is at the edge.
+    const mean = leak.fall * (1 - Math.exp(-1 / leak.fall));
+    const rise = Math.log2(1 + (leak.level * mean) / plainRoom.darkLevel);
+    expect(ambient.side).toBe('left');
+    expect(Math.abs(ambient.riseEv! - rise)).toBeLessThan(0.3);
+  },
+);

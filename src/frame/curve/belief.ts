@@ -1,16 +1,50 @@
+import {solveSymmetric} from '../linear-solve.js';
+
 /** Exponents of plain power curves that are tried. */
 export const POWERS = [1.8, 1.9, 2, 2.1, 2.2, 2.3, 2.4, 2.5, 2.6];
 
 /** What is known of a tone curve beforehand. */
 export type CurveBelief = {
-  /** Mean and standard deviation of each of its coordinates. σ 0: it is known. */
+  /** The likeliest value of each of its coordinates. */
   z: readonly number[];
-  sigma: number;
+  /** How firmly: the inverse of their covariance, row by row. */
+  precision: readonly number[];
   /** What speaks against a plain power of each of POWERS, as the logarithm of a likelihood; less than 0: for it. */
   againstPowers: readonly number[];
   /** From how many frames the coordinates are known. */
   frames: number;
 };
 
-/** Nothing is known but what curves usually are. */
-export const anyCurve: CurveBelief = {z: [0, 0, 0], sigma: 1, againstPowers: POWERS.map(() => 0), frames: 0};
+/** Nothing is known but what curves usually are: each coordinate is about normal with σ 1. */
+export const anyCurve: CurveBelief = {
+  z: [0, 0, 0],
+  precision: [1, 0, 0, 0, 1, 0, 0, 0, 1],
+  againstPowers: POWERS.map(() => 0),
+  frames: 0,
+};
+
+/** A symmetric matrix, row by row, times a vector. */
+export const times = (matrix: ArrayLike<number>, vector: readonly number[]): number[] =>
+  vector.map((_, row) => vector.reduce((sum, value, column) => sum + matrix[row * vector.length + column]! * value, 0));
+
+/** How much a curve's coordinates differ from what is believed: half the square, in σ. */
+export const strangeness = ({z: believed, precision}: CurveBelief, z: readonly number[]): number => {
+  const apart = z.map((value, term) => value - believed[term]!);
+  return times(precision, apart).reduce((sum, value, term) => sum + value * apart[term]!, 0) / 2;
+};
+
+/** The same belief, held so many times as firmly. */
+export const firmer = (belief: CurveBelief, by: number): CurveBelief => ({
+  ...belief,
+  precision: belief.precision.map(value => by * value),
+});
+
+/** Measurements of a curve's coordinates: how much they tell (an inverse covariance, row by row), and that times what they tell. */
+export type CurveMeasured = {precision: readonly number[]; moment: readonly number[]};
+
+/** A belief with measurements added. */
+export const believing = (belief: CurveBelief, {precision: told, moment}: CurveMeasured): CurveBelief => {
+  const precision = belief.precision.map((value, at) => value + told[at]!);
+  const all = times(belief.precision, belief.z).map((value, term) => value + moment[term]!);
+  return {...belief, precision, z: [...solveSymmetric(Float64Array.from(precision), Float64Array.from(all))]};
+};

@@ -1,4 +1,4 @@
-import {anyCurve, type CurveBelief, POWERS} from './belief.js';
+import {anyCurve, believing, type CurveBelief, firmer, POWERS} from './belief.js';
 
 /*
  * The plates and the frames of a shoot come from one camera with one setting for tones: else the plates would explain
@@ -48,16 +48,11 @@ export const beliefFor = (learned: LearnedCurve, file: string): CurveBelief => {
   const known = others.flatMap(({z}) => (z ? [z] : []));
   // Each frame is a measurement with an error of its own, beside what curves usually are.
   const weight = 1 / Z_SIGMA ** 2;
-  const total = 1 / anyCurve.sigma ** 2 + weight * known.length;
-  return {
-    z: anyCurve.z.map((usual, term) => {
-      const sum = known.reduce((all, z) => all + weight * z[term]!, usual / anyCurve.sigma ** 2);
-      return sum / total;
-    }),
-    sigma: known.length === 0 ? anyCurve.sigma : Math.max(LEAST_SIGMA, Math.sqrt(1 / total)),
-    againstPowers,
-    frames: known.length,
-  };
+  const precision = anyCurve.precision.map(value => value * weight * known.length);
+  const moment = anyCurve.z.map((_, term) => known.reduce((sum, z) => sum + weight * z[term]!, 0));
+  const belief = believing(anyCurve, {precision, moment});
+  const firmest = 1 / LEAST_SIGMA ** 2 / (1 + weight * known.length);
+  return {...firmer(belief, Math.min(1, firmest)), againstPowers, frames: known.length};
 };
 
 /** Whether what a frame says is what it would be taken for if the others were asked, or nearly. */

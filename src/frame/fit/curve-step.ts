@@ -1,5 +1,5 @@
 import {CURVE_TERMS} from '../curve/basis.js';
-import type {CurveBelief} from '../curve/belief.js';
+import {type CurveBelief, times} from '../curve/belief.js';
 import {curveSlope, lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {solveSymmetric} from '../linear-solve.js';
 import {type FitData, holdOn, type LinearFit, type SeenThrough, spreadAt, WORTH} from './light-model.js';
@@ -82,10 +82,15 @@ export const curveStep = (
     gram[k * (size + 1)] = gram[k * (size + 1)]! + held;
     moment[k] = moment[k]! - held * (fit.solution[k]! - 1);
   }
+  const apart = z.map((value, term) => value - belief.z[term]!);
+  const pull = times(belief.precision, apart);
   for (let term = 0; term < CURVE_TERMS; term++) {
     const at = linear + term;
-    gram[at * size + at] = gram[at * size + at]! + 1 / belief.sigma ** 2;
-    moment[at] = moment[at]! - (z[term]! - belief.z[term]!) / belief.sigma ** 2;
+    for (let other = 0; other < CURVE_TERMS; other++) {
+      const across = at * size + linear + other;
+      gram[across] = gram[across]! + belief.precision[term * CURVE_TERMS + other]!;
+    }
+    moment[at] = moment[at]! - pull[term]!;
   }
   return [...solveSymmetric(gram, moment).slice(linear)].map(step => Math.max(-LONGEST, Math.min(LONGEST, step)));
 };

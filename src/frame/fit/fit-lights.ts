@@ -1,4 +1,4 @@
-import {type CurveBelief, POWERS} from '../curve/belief.js';
+import {type CurveBelief, POWERS, strangeness} from '../curve/belief.js';
 import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
 import type {AddedLight} from './added-rows.js';
 import {curveStep} from './curve-step.js';
@@ -66,9 +66,7 @@ const costOf = (
   z: readonly number[],
   belief: CurveBelief,
   spreads: Float64Array,
-): number =>
-  misfitOf(data, fit, spreads) +
-  z.reduce((sum, value, term) => sum + ((value - belief.z[term]!) / belief.sigma) ** 2, 0) / 2;
+): number => misfitOf(data, fit, spreads) + strangeness(belief, z);
 
 /** How much better a plain power curve must explain the data to be taken. */
 const POWER_GAIN = 4.5;
@@ -150,7 +148,7 @@ const curveFit = (
   let table = curveTable(z);
   let seen = seeThrough(data, table);
   let fit = linearFit(data, seen, null, 6);
-  for (let step = 0; step < steps && belief.sigma > 0; step++) {
+  for (let step = 0; step < steps; step++) {
     const {spreads} = fit;
     const before = costOf(data, fit, z, belief, spreads);
     const change = curveStep(data, fit, seen, table, z, belief);
@@ -170,7 +168,7 @@ const curveFit = (
     }
     if (!better || gain < LEAST_GAIN || Math.max(...change.map(Math.abs)) < SHORTEST) break;
   }
-  const power = mayBePower && belief.sigma > 0 ? powerFit(data, fit, belief) : null;
+  const power = mayBePower ? powerFit(data, fit, belief) : null;
   if (power?.found) ({fit, table} = power.found);
   const againstPowers = power?.againstPowers ?? null;
   return {fit, table, z, isPower: Boolean(power?.found), againstPowers};
@@ -199,7 +197,7 @@ export const fitLights = (
   {mayBePower = true, from = belief.z, hold = 0}: FitOptions = {},
 ): LightFit => {
   const data = fitData(samples, added, hold);
-  const isKnownPower = belief.sigma > 0 && Math.min(...belief.againstPowers) < -BEYOND_DOUBT;
+  const isKnownPower = Math.min(...belief.againstPowers) < -BEYOND_DOUBT;
   const {fit, table, z, isPower, againstPowers} = isKnownPower
     ? knownPowerFit(data, belief)
     : curveFit(data, belief, steps, mayBePower, from);
