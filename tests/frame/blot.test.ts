@@ -80,4 +80,42 @@ describe('beside a trail drawn around the head', () => {
     expect(found(175)).toBeGreaterThan(300);
     expect(found(236)).toBe(0);
   });
+
+  it('a thread on the head alone is none where the trail is several times as thick', () => {
+    const found = (sigma: number, long: number): number =>
+      onHead(
+        trailMask(
+          candidatesOf((x, y) => {
+            const isThread = Math.abs(y - 200) < 2 && Math.abs(x - 300) < long / 2;
+            return lineOf(Math.hypot(x - 300, y - 190) - 130, sigma) + (isThread ? 0.1 : 0);
+          }),
+          regions,
+          width,
+          height,
+        ),
+      );
+    expect(found(6, 50)).toBe(0);
+    // As thin as the trail it is one, and so it is where it takes up much of the head.
+    expect(found(1, 50)).toBeGreaterThan(120);
+    expect(found(6, 100)).toBeGreaterThan(250);
+  });
+
+  it('the same holds for what runs on from the head over the neck', () => {
+    const found = (half: number, light: number): number =>
+      onHead(
+        trailMask(
+          candidatesOf((x, y) => {
+            // Above the shoulders alone, so that the two don't meet.
+            const about = y < 200 ? lineOf(Math.hypot(x - 300, y - 190) - 130, 6) : 0;
+            return about + (Math.abs(x - 300) < half && y > 255 && y < 380 ? light : 0);
+          }),
+          regions,
+          width,
+          height,
+        ),
+      );
+    expect(found(9, 0.1)).toBeGreaterThan(300);
+    expect(found(3, 0.1)).toBe(0);
+    expect(found(9, 0.025)).toBe(0);
+  });
 });

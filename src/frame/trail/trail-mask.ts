@@ -47,14 +47,18 @@ const ALMOST = 0.1;
 /** A hand that moves faster, or a lamp that looks away, makes a trail dimmer, but not to less than this part of its most. */
 const FRINGE = 0.05;
 /**
- * A line comes onto the head from somewhere. What lies on the head alone is none beside a trail elsewhere where it is dimmer
- * than this part of it; a little dimmer, with edges so much softer or mostly where the head's outline may be; or so many
- * times as thick and as much softer: on a head that moved, light and shadow fall otherwise.
+ * A line comes onto the head from somewhere. What lies on the sitter alone, the head among it, is none beside a trail
+ * elsewhere where it is dimmer than this part of it; a little dimmer, with edges so much softer or mostly where the head's
+ * outline may be; so many times as thick and as much softer; or a part as thin: on a head that moved, light and shadow fall
+ * otherwise, and its edges show as threads.
  */
 const STRAY_LIGHT = 0.3;
 const DIMMER = 0.6;
 const STRAY_SHARPNESS = 0.35;
 const THICK = 1.5;
+const THIN_BESIDE = 0.55;
+/** Threads that take up more of the head than this, together, are a line all the same: loops that overlap are thicker. */
+const MOST_THREADS = 0.009;
 const SOFT = 0.7;
 /** What may be the head's outline, moved, where it is no more than so many times as bright as the new room light there. */
 const OUTLINE_IN_LIGHT = 10;
@@ -139,14 +143,40 @@ const lineOf = (sets: readonly Shape[]): Line | null => {
   return {thickness, sharpness: sumOf(set => set.pixels * set.sharpness) / pixels};
 };
 
-const isStray = (set: Shape, line: Line | null, elsewhere: number): boolean =>
-  line !== null &&
-  set.onHead > 0.5 * set.pixels &&
-  set.offSitter === 0 &&
-  (set.brightest < STRAY_LIGHT * elsewhere ||
-    (set.brightest < DIMMER * elsewhere &&
-      (set.sharpness < STRAY_SHARPNESS * line.sharpness || set.onOutline > 0.5 * set.pixels)) ||
-    (thicknessOf(set) > THICK * line.thickness && set.sharpness < SOFT * line.sharpness));
+/** What lies on the sitter alone, the head among it. */
+const isOnHeadAlone = ({onHead, offSitter}: Shape): boolean => onHead > 0 && offSitter === 0;
+
+const isThread = (set: Shape, line: Line): boolean => thicknessOf(set) < THIN_BESIDE * line.thickness;
+
+/** What is none beside a trail elsewhere, threads apart. */
+const isStray = (set: Shape, line: Line, elsewhere: number): boolean =>
+  set.brightest < STRAY_LIGHT * elsewhere ||
+  (set.brightest < DIMMER * elsewhere &&
+    (set.sharpness < STRAY_SHARPNESS * line.sharpness || set.onOutline > 0.5 * set.pixels)) ||
+  (thicknessOf(set) > THICK * line.thickness && set.sharpness < SOFT * line.sharpness);
+
+/** Which drawn sets are none after all: on a head that moved, light falls otherwise than on the plates. */
+const straysOf = (
+  sets: readonly Shape[],
+  isDrawnSet: readonly boolean[],
+  elsewhere: number,
+  regions: RegionMap,
+): boolean[] => {
+  const line = lineOf(sets.filter((set, n) => isDrawnSet[n] && set.offSitter > 0.5 * set.pixels));
+  if (!line) return sets.map(() => false);
+  const alone = sets.map((set, n) => isDrawnSet[n] === true && isOnHeadAlone(set));
+  const isOdd = sets.map((set, n) => alone[n] === true && isStray(set, line, elsewhere));
+  const threads = sets.map((set, n) => alone[n] === true && !isOdd[n] && isThread(set, line));
+  const onThreads = sets.reduce((sum, {onHead}, n) => sum + (threads[n] ? onHead : 0), 0);
+  const areFew = onThreads > 0 && onThreads <= MOST_THREADS * countOf(regions, REGION.head);
+  return sets.map((_, n) => isOdd[n] === true || (areFew && threads[n] === true));
+};
+
+const countOf = (regions: RegionMap, region: number): number => {
+  let count = 0;
+  for (let at = 0; at < regions.length; at++) if (regions[at] === region) count++;
+  return count;
+};
 
 /** The labels of some places. */
 const labelsAt = (labels: Int32Array, places: Int32Array): Int32Array => {
@@ -226,10 +256,10 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   );
   const isDrawnSet = sets.map(() => false);
   for (let i = 0; i < kept.length; i++) if (drawn[groups.labels[i]! - 1]) isDrawnSet[setOf[i]! - 1] = true;
-  const line = lineOf(sets.filter((set, n) => isDrawnSet[n] && set.offSitter > 0.5 * set.pixels));
+  const strays = straysOf(sets, isDrawnSet, elsewhere, regions);
   for (let i = 0; i < kept.length; i++) {
     const set = setOf[i]! - 1;
-    if (drawn[groups.labels[i]! - 1] && !isFringe[set] && !isStray(sets[set]!, line, elsewhere)) mask[kept[i]!] = 1;
+    if (drawn[groups.labels[i]! - 1] && !isFringe[set] && !strays[set]) mask[kept[i]!] = 1;
   }
   return mask;
 };
