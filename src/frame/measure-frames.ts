@@ -1,8 +1,7 @@
 import type {Measurement} from '../../shared/reading.js';
 import type {Zones} from '../../shared/zones.js';
-import {anyCurve} from './curve/belief.js';
 import {agrees, beliefFor, type CurveEvidence, type LearnedCurve, learnFrom} from './curve/learned-curve.js';
-import {measureKnowing} from './measure.js';
+import {learnSitter, measureKnowing} from './measure.js';
 import type {PlateSet} from './plates.js';
 
 /** A frame's measurement, or why there is none. */
@@ -18,10 +17,11 @@ export const measureFrames = async (
   plates: PlateSet | null,
   zones: Zones | null,
 ): Promise<Measured[]> => {
-  const learned: LearnedCurve = new Map();
+  const before = learnSitter(new Map(), plates, zones);
+  const learned: LearnedCurve = new Map(before);
   const alone: (Measured & {evidence?: CurveEvidence | null})[] = [];
   for (const file of files) {
-    const own = await outcome(measureKnowing(anyCurve, file, plates, zones));
+    const own = await outcome(measureKnowing(beliefFor(before, file), file, plates, zones));
     alone.push(own);
     if ('evidence' in own && own.evidence) learnFrom(learned, file, own.evidence);
   }
@@ -29,7 +29,7 @@ export const measureFrames = async (
   for (const [n, file] of files.entries()) {
     const own = alone[n]!;
     const belief = beliefFor(learned, file);
-    const isKnown = learned.size > (learned.has(file) ? 1 : 0);
+    const isKnown = learned.size > before.size + (learned.has(file) ? 1 : 0);
     if ('error' in own || !isKnown || agrees(belief, own.evidence ?? null)) measured.push(own);
     else measured.push(await outcome(measureKnowing(belief, file, plates, zones)));
   }

@@ -1,5 +1,5 @@
 import type {Measurement} from '../../shared/reading.js';
-import {type CurveBelief, POWERS} from './curve/belief.js';
+import {anyCurve, type CurveBelief, POWERS} from './curve/belief.js';
 import type {CurveEvidence} from './curve/learned-curve.js';
 import {askingPlates} from './curve/plate-curve.js';
 import {plainTable, type ToneTable} from './curve/tone-curve.js';
@@ -110,6 +110,21 @@ const sharpnessOf = ({head, width}: PreparedPlates, solution: Solution, trail: U
   return relativeSharpness(solution.onHead.smooth, expected, window.width, window.height, face, crossed);
 };
 
+/** What a frame says of the camera's tone curve that holds for others. */
+const evidenceOf = (solution: Solution): CurveEvidence | null => {
+  const {fit, second, isLit} = solution;
+  const {againstPowers} = fit;
+  const isClear = !isLit && !second && fit.spread < TELLS;
+  // Where it was known beforehand that the curve is a power, or that it is none, the frame says nothing of that.
+  if (!isClear || (againstPowers === null && fit.isPower)) return null;
+  const isSum = totalPower(solution).filter(own => own > SHOWN).length > 1;
+  return {z: isSum ? fit.z : null, againstPowers: againstPowers ?? POWERS.map(() => 0)};
+};
+
+/** What a frame says of the camera's tone curve; null where it says nothing that holds for others. */
+export const curveEvidence = (frame: WorkImage, plates: PreparedPlates): CurveEvidence | null =>
+  plates.lights.length === 0 ? null : evidenceOf(solveLights(frame, plates, askingPlates(anyCurve, plates.curve)));
+
 /**
  * Measures a frame's light against its plates.
  * @returns what it holds, and what it says of the camera's tone curve; null where it says nothing that holds for others
@@ -127,9 +142,6 @@ export const measureLight = (
   const power = totalPower(solution);
   // Nothing tells the camera's curve without plates; the plain one at least is the same for every frame.
   const faceCurve = plates.lights.length === 0 ? plainTable : fit.curve;
-  const {againstPowers} = fit;
-  const isClear = !solution.isLit && !second && fit.spread < TELLS;
-  const isSum = power.filter(own => own > SHOWN).length > 1;
   const measured = {
     lights,
     ambient: ambientReading(plates.wall.blocks, solution, solution.plainly, plates.dark !== null),
@@ -148,9 +160,5 @@ export const measureLight = (
     },
     trail: trailReading(mask, candidates.pixels, candidates.own, frame, face),
   };
-  // Where it was known beforehand that the curve is a power, or that it is none, the frame says nothing of that.
-  const isAsked = againstPowers !== null;
-  const tells = isClear && (isAsked || !fit.isPower);
-  const ofPowers = againstPowers ?? POWERS.map(() => 0);
-  return {measured, evidence: tells ? {z: isSum ? fit.z : null, againstPowers: ofPowers} : null};
+  return {measured, evidence: evidenceOf(solution)};
 };

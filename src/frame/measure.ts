@@ -1,12 +1,12 @@
 import type {Measurement} from '../../shared/reading.js';
 import type {Ellipse, Zones} from '../../shared/zones.js';
-import {anyCurve, type CurveBelief} from './curve/belief.js';
-import type {CurveEvidence} from './curve/learned-curve.js';
+import type {CurveBelief} from './curve/belief.js';
+import {beliefFor, type CurveEvidence, type LearnedCurve, learnFrom} from './curve/learned-curve.js';
 import {plainTable} from './curve/tone-curve.js';
-import {decodeFrame} from './decode/decode.js';
+import {type DecodedFrame, decodeFrame} from './decode/decode.js';
 import {guessZones} from './guess-zones.js';
 import {histogramOf} from './histogram.js';
-import {measureLight} from './measure-light.js';
+import {curveEvidence, measureLight} from './measure-light.js';
 import {missingOf} from './missing.js';
 import type {PlateSet} from './plates.js';
 import {type PreparedPlates, preparePlates} from './prepared-plates.js';
@@ -17,8 +17,45 @@ import {luminanceOfEvery, toWork, type WorkImage, workFactor} from './work-image
 const COUNTED = 2;
 
 /** Measures one frame against the plates. */
-export const measureFrame = async (file: string, plates: PlateSet | null, zones: Zones | null): Promise<Measurement> =>
-  (await measureKnowing(anyCurve, file, plates, zones)).measurement;
+export const measureFrame = async (
+  file: string,
+  plates: PlateSet | null,
+  zones: Zones | null,
+): Promise<Measurement> => {
+  const belief = beliefFor(learnSitter(new Map(), plates, zones), file);
+  return (await measureKnowing(belief, file, plates, zones)).measurement;
+};
+
+/** No file is called so. */
+const SITTER = '';
+const sitters = new WeakMap<PlateSet, CurveEvidence | null>();
+
+/**
+ * Has the plate of the sitter say what it knows of the tone curve, before any frame does: on it every light is on, and
+ * nothing else.
+ * @param learned what frames said so far; is added to
+ */
+export const learnSitter = (learned: LearnedCurve, plates: PlateSet | null, zones: Zones | null): LearnedCurve => {
+  if (!plates?.sitter) return learned;
+  if (!sitters.has(plates)) sitters.set(plates, sitterSays(plates.sitter, plates, zones));
+  const evidence = sitters.get(plates);
+  if (evidence) learnFrom(learned, SITTER, evidence);
+  return learned;
+};
+
+const sitterSays = (sitter: DecodedFrame, plates: PlateSet, zones: Zones | null): CurveEvidence | null => {
+  const face = faceFor(sitter, plates, zones);
+  return withScratch(() => {
+    const work = toWork(sitter.image, workFactor(sitter.image, face));
+    return curveEvidence(
+      work,
+      withoutScratch(() => preparedFor(plates, work, face)),
+    );
+  });
+};
+
+const faceFor = (frame: DecodedFrame, plates: PlateSet | null, zones: Zones | null): Ellipse =>
+  zones?.face ?? plates?.zones?.face ?? guessZones(frame, plates).face;
 
 /**
  * The same where other frames say something of the tone curve.
@@ -33,7 +70,7 @@ export const measureKnowing = async (
   const began = performance.now();
   const frame = await decodeFrame(file);
   const decodeMs = performance.now() - began;
-  const face = zones?.face ?? plates?.zones?.face ?? guessZones(frame, plates).face;
+  const face = faceFor(frame, plates, zones);
   const {measured, evidence} = withScratch(() => {
     const work = toWork(frame.image, workFactor(frame.image, face));
     const prepared = withoutScratch(() => preparedFor(plates ?? noPlates, work, face));

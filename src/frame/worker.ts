@@ -6,7 +6,7 @@ import {beliefFor, type LearnedCurve, learnFrom} from './curve/learned-curve.js'
 import {decodeFrame, decodePicture} from './decode/decode.js';
 import {FrameFault} from './fault.js';
 import {guessZonesIn} from './guess-zones.js';
-import {measureKnowing} from './measure.js';
+import {learnSitter, measureKnowing} from './measure.js';
 import {loadPlates, type PlateSet} from './plates.js';
 import type {Jobs, Reply, Request} from './worker-messages.js';
 
@@ -22,6 +22,7 @@ let plates: PlateSet | null = null;
 let learned: LearnedCurve = new Map();
 
 const measured = async (file: string, zones: Zones | null): Promise<Measurement> => {
+  learnSitter(learned, plates, zones);
   const {measurement, evidence} = await measureKnowing(beliefFor(learned, file), file, plates, zones);
   if (evidence) learnFrom(learned, file, evidence);
   return measurement;
