@@ -26,37 +26,6 @@ export const measureFrame = async (
   return (await measureKnowing(belief, file, plates, zones)).measurement;
 };
 
-/** No file is called so. */
-const SITTER = '';
-const sitters = new WeakMap<PlateSet, CurveEvidence | null>();
-
-/**
- * Has the plate of the sitter say what it knows of the tone curve, before any frame does: on it every light is on, and
- * nothing else.
- * @param learned what frames said so far; is added to
- */
-export const learnSitter = (learned: LearnedCurve, plates: PlateSet | null, zones: Zones | null): LearnedCurve => {
-  if (!plates?.sitter) return learned;
-  if (!sitters.has(plates)) sitters.set(plates, sitterSays(plates.sitter, plates, zones));
-  const evidence = sitters.get(plates);
-  if (evidence) learnFrom(learned, SITTER, evidence);
-  return learned;
-};
-
-const sitterSays = (sitter: DecodedFrame, plates: PlateSet, zones: Zones | null): CurveEvidence | null => {
-  const face = faceFor(sitter, plates, zones);
-  return withScratch(() => {
-    const work = toWork(sitter.image, workFactor(sitter.image, face));
-    return curveEvidence(
-      work,
-      withoutScratch(() => preparedFor(plates, work, face)),
-    );
-  });
-};
-
-const faceFor = (frame: DecodedFrame, plates: PlateSet | null, zones: Zones | null): Ellipse =>
-  zones?.face ?? plates?.zones?.face ?? guessZones(frame, plates).face;
-
 /**
  * The same where other frames say something of the tone curve.
  * @returns also what this frame says of it that holds for others; null where it says nothing
@@ -108,3 +77,34 @@ const preparedFor = (plates: PlateSet, {width, height}: WorkImage, face: Ellipse
   known.set(plates, {prepared, face});
   return prepared;
 };
+
+/** No file is called so. */
+const SITTER = '';
+const sitters = new WeakMap<PlateSet, CurveEvidence | null>();
+
+/**
+ * Has the plate of the sitter say what it knows of the tone curve, before any frame does: on it every light is on, and
+ * nothing else.
+ * @param learned what frames said so far; is added to
+ */
+export const learnSitter = (learned: LearnedCurve, plates: PlateSet | null, zones: Zones | null): LearnedCurve => {
+  if (!plates?.sitter) return learned;
+  if (!sitters.has(plates)) sitters.set(plates, sitterSays(plates.sitter, plates, zones));
+  const evidence = sitters.get(plates);
+  if (evidence) learnFrom(learned, SITTER, evidence);
+  return learned;
+};
+
+const sitterSays = (sitter: DecodedFrame, plates: PlateSet, zones: Zones | null): CurveEvidence | null => {
+  const face = faceFor(sitter, plates, zones);
+  return withScratch(() => {
+    const work = toWork(sitter.image, workFactor(sitter.image, face));
+    return curveEvidence(
+      work,
+      withoutScratch(() => preparedFor(plates, work, face)),
+    );
+  });
+};
+
+const faceFor = (frame: DecodedFrame, plates: PlateSet | null, zones: Zones | null): Ellipse =>
+  zones?.face ?? plates?.zones?.face ?? guessZones(frame, plates).face;

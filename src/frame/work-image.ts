@@ -91,20 +91,22 @@ export const toWork = (
 /** The commonest cases, written out. Nine pixels become four; a last odd row or column is made of what is left. */
 const threeToTwo = (rgb: Uint8Array, sourceWidth: number, {width, height, r, g, b}: WorkImage): void => {
   const stride = 3 * sourceWidth;
-  const planes = [r, g, b];
   for (let y = 0; y < height; y++) {
     // The nearer of two source rows counts twice.
-    const near = (y >> 1) * 3 * stride + (y % 2 === 0 ? 0 : 2 * stride);
-    const far = (y >> 1) * 3 * stride + stride;
-    for (let c = 0; c < 3; c++) {
-      const plane = planes[c]!;
-      let out = y * width;
-      const end = out + width;
-      for (let x = c; out < end; x += 9) {
-        const middle = 2 * rgb[near + x + 3]! + rgb[far + x + 3]!;
-        plane[out++] = (2 * (2 * rgb[near + x]! + rgb[far + x]!) + middle) / 9;
-        if (out < end) plane[out++] = (2 * (2 * rgb[near + x + 6]! + rgb[far + x + 6]!) + middle) / 9;
-      }
+    let near = (y >> 1) * 3 * stride + (y % 2 === 0 ? 0 : 2 * stride);
+    let far = (y >> 1) * 3 * stride + stride;
+    const end = (y + 1) * width;
+    for (let out = y * width; out < end; out += 2, near += 9, far += 9) {
+      const red = 2 * rgb[near + 3]! + rgb[far + 3]!;
+      const green = 2 * rgb[near + 4]! + rgb[far + 4]!;
+      const blue = 2 * rgb[near + 5]! + rgb[far + 5]!;
+      r[out] = (2 * (2 * rgb[near]! + rgb[far]!) + red) / 9;
+      g[out] = (2 * (2 * rgb[near + 1]! + rgb[far + 1]!) + green) / 9;
+      b[out] = (2 * (2 * rgb[near + 2]! + rgb[far + 2]!) + blue) / 9;
+      if (out + 1 === end) break;
+      r[out + 1] = (2 * (2 * rgb[near + 6]! + rgb[far + 6]!) + red) / 9;
+      g[out + 1] = (2 * (2 * rgb[near + 7]! + rgb[far + 7]!) + green) / 9;
+      b[out + 1] = (2 * (2 * rgb[near + 8]! + rgb[far + 8]!) + blue) / 9;
     }
   }
 };

@@ -25,13 +25,17 @@ export const enlargedAttempt = async (
 /** Grain of a camera at its lowest sensitivity, in codes: about normal, as a sum of four even values. */
 const GRAIN = 1.2;
 
-/** The same as a camera writes it: with grain, which takes longer to decode, and without a colour profile. */
+/**
+ * The same as a camera writes it: with grain, which takes longer to decode, and without a colour profile.
+ * @param quality as the encoder counts it; cameras write their best at about 97 (from memory)
+ */
 export const grainedAttempt = async (
   file: string,
   into: string,
   {width, height}: {width: number; height: number},
+  quality: number,
 ): Promise<string> => {
-  const made = path.join(into, `grained-${file}`);
+  const made = path.join(into, `grained-${quality}-${file}`);
   const data = await sharp(demoAttempt(file)).resize(width, height).removeAlpha().raw().toBuffer();
   let state = 1;
   for (let at = 0; at < data.length; at++) {
@@ -43,7 +47,7 @@ export const grainedAttempt = async (
     data[at] = Math.max(0, Math.min(255, Math.round(data[at]! + GRAIN * Math.sqrt(3) * sum)));
   }
   await sharp(data, {raw: {width, height, channels: 3}})
-    .jpeg({quality: 92})
+    .jpeg({quality})
     .toFile(made);
   return made;
 };

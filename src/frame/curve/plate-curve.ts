@@ -155,7 +155,10 @@ const tellingOf = (
 const summed = (lists: readonly (readonly number[])[], length: number): number[] =>
   Array.from({length}, (_, at) => lists.reduce((sum, list) => sum + list[at]!, 0));
 
-/** The curve that makes the plates' ratios the most even, and how well it is told. */
+/**
+ * The curve that makes the plates' ratios the most even, and how well it is told.
+ * @param all sets of ties that each have a spread of their own, as on the sitter and on the wall; one of few tells nothing
+ */
 export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
   const sets = all.filter(({groups}) => groups.length >= LEAST);
   if (sets.length === 0) return noPlateCurve;
