@@ -61,6 +61,15 @@ export const medianSize = (values: ArrayLike<number>): number => {
 };
 let sizes = new Float64Array(1024);
 
+/** Tukey's loss: 0 for no residual, 1 for an outlier. */
+export const biweightLoss = (residual: number, sigma: number): number => {
+  const u = residual / (4.685 * sigma);
+  return Math.abs(u) >= 1 ? 1 : 1 - (1 - u * u) ** 3;
+};
+
+/** Near 0 the loss is 3·(r / 4.685 σ)²: this many times the loss is half a squared residual. */
+export const HALF_SQUARES = 4.685 ** 2 / 6;
+
 /** Tukey's biweight: 1 for a residual of 0, 0 beyond 4.685 σ. */
 export const biweight = (residual: number, sigma: number): number => {
   const u = residual / (4.685 * sigma);

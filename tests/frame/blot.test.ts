@@ -38,6 +38,10 @@ const onHead = (mask: Uint8Array): number =>
 const onWall = (mask: Uint8Array): number =>
   mask.reduce((sum, value, at) => sum + (value && regions[at] === REGION.wall ? 1 : 0), 0);
 
+/** How many pixels of the head are taken for trail where this light lies over the frame. */
+const foundOnHead = (light: (x: number, y: number) => number): number =>
+  onHead(trailMask(candidatesOf(light), regions, width, height));
+
 describe('beside a trail drawn around the head', () => {
   it('a soft, thick patch on the face is none of it', () => {
     const patch = (x: number, y: number): number => 0.08 / (1 + Math.exp((Math.hypot(x - 290, y - 205) - 25) / 2));
@@ -83,17 +87,10 @@ describe('beside a trail drawn around the head', () => {
 
   it('a thread on the head alone is none where the trail is several times as thick', () => {
     const found = (sigma: number, long: number): number =>
-      onHead(
-        trailMask(
-          candidatesOf((x, y) => {
-            const isThread = Math.abs(y - 200) < 2 && Math.abs(x - 300) < long / 2;
-            return lineOf(Math.hypot(x - 300, y - 190) - 130, sigma) + (isThread ? 0.1 : 0);
-          }),
-          regions,
-          width,
-          height,
-        ),
-      );
+      foundOnHead((x, y) => {
+        const isThread = Math.abs(y - 200) < 2 && Math.abs(x - 300) < long / 2;
+        return lineOf(Math.hypot(x - 300, y - 190) - 130, sigma) + (isThread ? 0.1 : 0);
+      });
     expect(found(6, 50)).toBe(0);
     // As thin as the trail it is one, and so it is where it takes up much of the head.
     expect(found(1, 50)).toBeGreaterThan(120);
@@ -102,18 +99,11 @@ describe('beside a trail drawn around the head', () => {
 
   it('the same holds for what runs on from the head over the neck', () => {
     const found = (half: number, light: number): number =>
-      onHead(
-        trailMask(
-          candidatesOf((x, y) => {
-            // Above the shoulders alone, so that the two don't meet.
-            const about = y < 200 ? lineOf(Math.hypot(x - 300, y - 190) - 130, 6) : 0;
-            return about + (Math.abs(x - 300) < half && y > 255 && y < 380 ? light : 0);
-          }),
-          regions,
-          width,
-          height,
-        ),
-      );
+      foundOnHead((x, y) => {
+        // Above the shoulders alone, so that the two don't meet.
+        const about = y < 200 ? lineOf(Math.hypot(x - 300, y - 190) - 130, 6) : 0;
+        return about + (Math.abs(x - 300) < half && y > 255 && y < 380 ? light : 0);
+      });
     expect(found(9, 0.1)).toBeGreaterThan(300);
     expect(found(3, 0.1)).toBe(0);
     expect(found(9, 0.025)).toBe(0);

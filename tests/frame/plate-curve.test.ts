@@ -128,6 +128,10 @@ const noWall: WallPlates = {
   placeReflectance: new Float32Array(0),
 };
 
+/** One light's ratio of two channels over the other's, in stops. */
+const ratioOf = ({codes}: ColourTies, tie: number): number =>
+  [1, -1, -1, 1].reduce((sum, sign, term) => sum + sign * Math.log2(srgbToLinear(codes[4 * tie + term]! / 255)), 0);
+
 describe('where the plates’ colours should be even', () => {
   const face = {cx: 60, cy: 45, rx: 25, ry: 35};
   // Skin, hair and lips: its colour differs from place to place, and each light's level falls off on its own way.
@@ -148,11 +152,6 @@ describe('where the plates’ colours should be even', () => {
       noWall,
     );
     expect(head!.groups.length).toBeGreaterThan(300);
-    const ratio = (tie: number): number =>
-      [1, -1, -1, 1].reduce(
-        (sum, sign, term) => sum + sign * Math.log2(srgbToLinear(head!.codes[4 * tie + term]! / 255)),
-        0,
-      );
     for (const [c, over] of [
       [0, 0],
       [1, 2],
@@ -160,7 +159,7 @@ describe('where the plates’ colours should be even', () => {
       const want = Math.log2(GELS[0][over] / GELS[0][1]) - Math.log2(GELS[1][over] / GELS[1][1]);
       head!.groups.forEach((group, tie) => {
         // Between pixels codes are mixed, not light.
-        if (group === c) expect(Math.abs(ratio(tie) - want)).toBeLessThan(0.06);
+        if (group === c) expect(Math.abs(ratioOf(head!, tie) - want)).toBeLessThan(0.06);
       });
     }
     expect(plateCurve([head!]).againstPowers).toBeGreaterThan(0);
@@ -182,12 +181,7 @@ describe('where the plates’ colours should be even', () => {
       const own: number[] = [];
       head!.groups.forEach((group, tie) => {
         if (group !== 0) return;
-        own.push(
-          [1, -1, -1, 1].reduce(
-            (sum, sign, term) => sum + sign * Math.log2(srgbToLinear(head!.codes[4 * tie + term]! / 255)),
-            0,
-          ),
-        );
+        own.push(ratioOf(head!, tie));
       });
       const mean = own.reduce((sum, value) => sum + value, 0) / own.length;
       return Math.sqrt(own.reduce((sum, value) => sum + (value - mean) ** 2, 0) / own.length);

@@ -1,5 +1,5 @@
 import {solveSymmetric} from '../linear-solve.js';
-import {biweight, MAD_TO_SIGMA, medianSize, quantile} from '../robust.js';
+import {biweight, biweightLoss, HALF_SQUARES, MAD_TO_SIGMA, medianSize, quantile} from '../robust.js';
 import {CURVE_TERMS} from './basis.js';
 import {anyCurve, believing, type CurveBelief, type CurveMeasured, POWERS, strangeness, times} from './belief.js';
 import {curveTable, lightAt, powerTable, type ToneTable} from './tone-curve.js';
@@ -110,14 +110,10 @@ const apartFrom = (ties: ColourTies, {ratios, sigmas}: Seen, known: number | nul
 
 const worthOf = ({groups}: ColourTies): number => WORTH * Math.min(1, groups.length / ENOUGH);
 
-/** Tukey's loss, scaled to half a squared residual near 0. */
 const lossOf = (ties: ColourTies, {residuals, spread}: Apart): number => {
   let loss = 0;
-  for (const residual of residuals) {
-    const u = residual / (4.685 * spread);
-    loss += Math.abs(u) >= 1 ? 1 : 1 - (1 - u * u) ** 3;
-  }
-  return (worthOf(ties) * (4.685 ** 2 / 6) * loss) / residuals.length;
+  for (const residual of residuals) loss += biweightLoss(residual, spread);
+  return (worthOf(ties) * HALF_SQUARES * loss) / residuals.length;
 };
 
 const misfitOf = (sets: readonly ColourTies[], table: ToneTable, spreads: readonly number[]): number =>

@@ -1,5 +1,6 @@
 import {type CurveBelief, POWERS, strangeness} from '../curve/belief.js';
 import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
+import {biweightLoss, HALF_SQUARES} from '../robust.js';
 import type {AddedLight} from './added-rows.js';
 import {curveStep} from './curve-step.js';
 import {type FitData, fitData, holdOn, type LinearFit, linearFit, seeThrough, spreadAt, WORTH} from './light-model.js';
@@ -35,12 +36,6 @@ const SHORTEST = 0.02;
 /** And so are steps that make the cost smaller by no more than this, in half squares of σ. */
 const LEAST_GAIN = 0.1;
 
-/** Tukey's loss: 0 for no residual, 1 for an outlier. */
-const biweightLoss = (residual: number, sigma: number): number => {
-  const u = residual / (4.685 * sigma);
-  return Math.abs(u) >= 1 ? 1 : 1 - (1 - u * u) ** 3;
-};
-
 /** Misfit of data and added light together. */
 const misfitOf = (data: FitData, fit: LinearFit, spreads: Float64Array): number => {
   let loss = 0;
@@ -50,8 +45,8 @@ const misfitOf = (data: FitData, fit: LinearFit, spreads: Float64Array): number 
     loss += biweightLoss(fit.residual[i]!, spreadAt(data, spreads, i));
     count++;
   }
-  // Near 0 the loss is 3·(r / 4.685 σ)²: scaled to half a squared residual, as a coordinate counts half its square.
-  const perSample = (4.685 ** 2 / 6) * (loss / Math.max(1, count));
+  // As half a squared residual, since a coordinate counts half its square.
+  const perSample = HALF_SQUARES * (loss / Math.max(1, count));
   const n = data.samples.lights.length;
   const added = data.added.reduce((sum, {sigma: usual}, k) => sum + (fit.solution[n + k]! / usual) ** 2, 0);
   let held = 0;
