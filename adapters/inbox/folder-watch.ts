@@ -23,7 +23,14 @@ export type FolderWatch = {
   close(): Promise<void>;
 };
 
-type Known = Arrival & {modified: number; steadySince: number; old: boolean};
+type Known = Arrival & {
+  modified: number;
+  steadySince: number;
+  /** It lay there from the start and wasn't written since. */
+  old: boolean;
+  /** It has held bytes since it was first seen or written anew. */
+  begun: boolean;
+};
 
 /** Even where the system tells nothing (network folders), the folder is looked at this often, ms. */
 const HEARTBEAT = 1000;
@@ -61,16 +68,19 @@ export const watchFolder = async (folder: string, settleMs: number): Promise<Fol
         modified: facts.mtimeMs,
         steadySince: now,
         old: start,
+        begun: facts.size > 0,
       });
       return true;
     }
     if (before.bytes !== facts.size || before.modified !== facts.mtimeMs) {
-      // A name without bytes is nothing yet; a whole file that changes is a new one.
-      const seenAt = before.old || before.whole || before.bytes === 0 ? now : before.seenAt;
+      // A whole file that changes is a new one. A name that never held bytes is nothing yet; one that did and was
+      // emptied is the same file, sent again from its beginning.
+      const anew = before.old || before.whole || !before.begun;
       known.set(name, {
         ...before,
-        seenAt,
+        seenAt: anew ? now : before.seenAt,
         old: false,
+        begun: facts.size > 0 || !anew,
         whole: false,
         bytes: facts.size,
         modified: facts.mtimeMs,

@@ -277,6 +277,20 @@ describe('A watched folder', () => {
     expect(names(await camera!.strays(0))).toEqual(['before.jpg']);
   });
 
+  it('does not take one that began before it and is sent again from its beginning', async () => {
+    await connect();
+    const path = join(folder, 'before.jpg');
+    await writeFile(path, tiny.subarray(0, 6));
+    await expect.poll(async () => (await camera!.status()).notes.join(' ')).toContain('before.jpg');
+    const taken = await framesWithin(1500, async () => {
+      await truncate(path);
+      await pause(300);
+      await writeFile(path, tiny);
+    });
+    expect(taken).toEqual([]);
+    expect(names(await camera!.strays(0))).toEqual(['before.jpg']);
+  });
+
   it('gives one shot at a time; the other is a stray', async () => {
     await connect();
     const frames = await awaitFrames(async () => {
