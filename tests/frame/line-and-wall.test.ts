@@ -127,6 +127,21 @@ describe('where new light comes from', () => {
     ).toBe('left');
   });
 
+  it('is told of much light from the left, although its last fifth is darker again', () => {
+    // A shelf, or a lens that darkens its corners; a little of it also lies lower.
+    const seen = blocks.map(({x, y}) => falling(x) * 2 ** (0.5 * y) * (x < 0.2 ? 0.5 : 1));
+    const isSeen = ({x, y}: WallBlock): boolean => y < 0.4 || x < 0.25 || x > 0.75;
+    const kept = blocks.filter(isSeen);
+    const light = seen.filter((_, i) => isSeen(blocks[i]!));
+    expect(
+      sideOf(
+        kept,
+        light,
+        light.map(() => 0.0004),
+      ),
+    ).toBe('left');
+  });
+
   it('is not told from places of which nothing is known', () => {
     // From the left; below right, where a flash is bright on the wall, its spill leaves room for anything.
     const isDoubtful = ({x, y}: WallBlock): boolean => x > 0.7 && y > 0.4;

@@ -1,5 +1,6 @@
 import {levelEv} from '../../../shared/level.js';
 import type {Measurement} from '../../../shared/reading.js';
+import {quantile} from '../robust.js';
 import {colourTemperature} from './colour-temperature.js';
 import type {NewLight} from './new-light.js';
 import {sideOf} from './side.js';
@@ -14,6 +15,13 @@ const ONLY_SPILL = 0.08;
 const SPILL_RISE = 0.75;
 /** Added light, linear, that a code value or less makes. */
 const LEAST_ADDED = 0.0003;
+/**
+ * New light is told from what is doubtful where the brighter tenth of the wall exceeds its doubts so many times; beneath the
+ * lower there is none, and beyond the higher it isn't spill.
+ */
+const BRIGHTER = 0.9;
+const NONE = 0.5;
+const CERTAIN = 2.2;
 /** New light darker than this has no colour that eight bits could tell, linear. */
 const LEAST_COLOURED = 0.0015;
 
@@ -32,11 +40,23 @@ const temperatureOf = (wall: WallLight, newLight: NewLight): number | null => {
   return Math.min(r, g, b) >= 0 && Math.max(r, g, b) > LEAST_COLOURED ? colourTemperature(r, g, b) : null;
 };
 
+/** By how many times its doubt new light is seen where it is brightest. */
+const overDoubt = ({blocks, doubts, weights}: NewLight): number => {
+  const seen: number[] = [];
+  for (let i = 0; i < blocks.length; i++) if (weights[i]! > 0.5) seen.push(blocks[i]! / doubts[i]!);
+  return seen.length === 0 ? 0 : quantile(seen, BRIGHTER);
+};
+
+/** Rise in EV. What is darker than eight bits can tell isn't known to be so: it counts as that dark. */
+const riseOf = ({dark, now}: {dark: number; now: number}): number =>
+  Math.log2(1 + (now - dark) / Math.max(dark, LEAST_ADDED));
+
 /** Levels of the wall, linear: on the dark plate, and in the frame without flashes and trail. */
 const levelsOf = (wall: WallLight, newLight: NewLight): {dark: number; now: number} => {
   const dark = mean(wall.dark);
   const added = mean(newLight.blocks);
   // Light can't be taken away: where it looks so, the flashes' spill was a little overrated, unless it is more than that.
+  if (added > 0 && overDoubt(newLight) < NONE) return {dark, now: dark};
   return {dark, now: dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added)};
 };
 
@@ -61,9 +81,8 @@ export const ambientReading = (
   const level = between(levelEv(one.now), levelEv(other.now));
   const added = between(one.now - one.dark, other.now - other.dark);
   // Less than eight bits can tell is no rise, however many times it is of nothing.
-  const rise =
-    Math.abs(added) < LEAST_ADDED ? 0 : between(Math.log2(one.now / one.dark), Math.log2(other.now / other.dark));
-  const isSpill = one.now - one.dark < ONLY_SPILL * mean(fitted.wall.flash);
+  const rise = Math.abs(added) < LEAST_ADDED ? 0 : between(riseOf(one), riseOf(other));
+  const isSpill = one.now - one.dark < ONLY_SPILL * mean(fitted.wall.flash) && overDoubt(fitted.newLight) < CERTAIN;
   const risen = hasDark && rise > (isSpill ? SPILL_RISE : LEAST_RISE);
   return {
     levelEv: finite(level),

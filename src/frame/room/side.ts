@@ -101,6 +101,9 @@ type Way = {side: Side; lean: number; atEnd: () => number};
 /** The part of each line that is its end. */
 const END = 0.4;
 
+/** How many times as much the ends of lines tell as the whole of them. */
+const END_COUNTS = 2.3;
+
 type Lines = {lines: readonly number[]; places: Float64Array; levels: Float64Array; trust: Float64Array};
 
 /**
@@ -159,6 +162,8 @@ export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>
     {side: 'top', lean: -down, atEnd: () => along(columns, ys, -1)},
     {side: 'bottom', lean: down, atEnd: () => along(columns, ys, 1)},
   ];
-  const likeliest = ways.filter(({lean}) => lean > 0).sort((one, other) => other.lean - one.lean);
-  return (likeliest.find(({atEnd}) => atEnd() > 0) ?? likeliest[0])?.side ?? 'even';
+  const likeliness = ({lean, atEnd}: Way): number =>
+    lean > 0 ? lean + END_COUNTS * atEnd() : Number.NEGATIVE_INFINITY;
+  const likeliest = ways.map(way => ({side: way.side, likely: likeliness(way)}));
+  return likeliest.reduce((one, other) => (other.likely > one.likely ? other : one)).side;
 };
