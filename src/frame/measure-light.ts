@@ -7,6 +7,7 @@ import {faceReading} from './face-reading.js';
 import {type ActiveLight, pixelLight} from './pixel-light.js';
 import type {PreparedPlates} from './prepared-plates.js';
 import {type RegionMap, regionMap} from './regions.js';
+import {darkPlacement} from './register/dark-pose.js';
 import {placementOf} from './register/pose.js';
 import {ambientReading} from './room/ambient-reading.js';
 import {newLightGrid} from './room/new-light-grid.js';
@@ -63,12 +64,18 @@ export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: So
   const newLight = newLightGrid(solution.newLight, width, height);
   const {face} = solution;
   const pixels = pixelsToExplain(frame, fit.curve, regions, newLight);
-  const explained = pixelLight(frame, plates, {lights, newLight, curve: fit.curve, regions, face}, pixels);
+  const explained = pixelLight(
+    frame,
+    plates,
+    {lights, inDark: darkPlacement(plates, first.poses, first.power), newLight, curve: fit.curve, regions, face},
+    pixels,
+  );
   const candidates = trailCandidates(
     explained,
     Math.max(plates.brightestReflectance, solution.pattern),
     regions,
     face,
+    Math.hypot(face.cx - plates.face.cx, face.cy - plates.face.cy),
     width,
   );
   return {candidates, mask: trailMask(candidates, regions, width, height)};
@@ -84,6 +91,7 @@ const findLone = (frame: WorkImage, curve: ToneTable, regions: RegionMap) => {
     own: luminance,
     sure: floats(luminance.length),
     outline: bytes(luminance.length),
+    outOfShadow: new Int32Array(0),
     newLight: luminance,
   };
   return {candidates: lone ?? none, mask: lone ? trailMask(lone, regions, width, height) : none.mask};

@@ -45,6 +45,8 @@ const MUCH_BETTER = 0.25;
 /** Everything that a frame's light is made of, as far as it is known. */
 export type Known = {
   lights: readonly ActiveLight[];
+  /** Where the dark plate shows the sitter of the frame; null where it doesn't. */
+  inDark: Placement | null;
   newLight: NewLightGrid;
   curve: ToneTable;
   regions: RegionMap;
@@ -60,13 +62,14 @@ export const pixelLight = (frame: WorkImage, plates: PreparedPlates, known: Know
   const {lights, regions} = known;
   const kinds = kindsOf(frame, known, at);
   const cells = lights.map(({placement}) => cellsThrough(placement, frame, kinds, at));
+  const inDark = known.inDark && cellsThrough(known.inDark, frame, kinds, at);
   const seen = floats(3 * at.length);
   const still = floats(3 * at.length);
   const moved = floats(3 * at.length);
   channels.forEach((channel, c) => {
     const dark = plates.dark?.[channel] ?? null;
     const own = lights.map(({index}) => plates.lights[index]!.image[channel]);
-    fillChannel({seen: frame[channel], dark, own}, known, kinds, cells, frame, at, {seen, still, moved}, c);
+    fillChannel({seen: frame[channel], dark, own}, known, kinds, cells, inDark, frame, at, {seen, still, moved}, c);
   });
   const doubts = doubtsOf(frame, plates, lights, known.curve, regions, at);
   return {at, ...chosen(frame, plates, known, kinds, at, {seen, still, moved}), doubts};
@@ -99,6 +102,7 @@ const fillChannel = (
   {lights, curve}: Known,
   kinds: Uint8Array,
   cells: readonly Cells[],
+  inDark: Cells | null,
   {width, height}: WorkImage,
   at: Int32Array,
   out: Light,
@@ -108,10 +112,16 @@ const fillChannel = (
   // A light's own is its plate's less the dark plate's: what is left of the dark one, and then each plate.
   const left = lights.reduce((sum, {power}) => sum - power, 1);
   fillDark(seen, dark, left, fine, at, out, c);
+  const [right, below] = [width > 1 ? 1 : 0, height > 1 ? width : 0];
+  if (dark && inDark) {
+    // The room's own light lies on the sitter where the sitter is.
+    for (let n = c; n < out.moved.length; n += 3) out.moved[n] = 0;
+    addMoved(dark, left, fine, inDark, kinds, out.moved, right, below, c);
+  }
   for (let k = 0; k < lights.length; k++) {
     const {power} = lights[k]!;
     addStill(own[k]!, power, fine, kinds, at, out.still, c);
-    addMoved(own[k]!, power, fine, cells[k]!, kinds, out.moved, width > 1 ? 1 : 0, height > 1 ? width : 0, c);
+    addMoved(own[k]!, power, fine, cells[k]!, kinds, out.moved, right, below, c);
   }
 };
 

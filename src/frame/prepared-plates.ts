@@ -31,6 +31,8 @@ export type PreparedPlates = {
   reflectance: Float32Array;
   /** How much more than its surroundings the wall reflects where it reflects most: 1 for a plain one. */
   brightestReflectance: number;
+  /** The room's own light shows the sitter on the dark plate. */
+  isSitterInDark: boolean;
   /** The face ellipse in pixels, and what depends on it. */
   face: PixelEllipse;
   regions: RegionMap;
@@ -74,6 +76,16 @@ const brightestOf = (luminances: readonly Float32Array[], reflectance: Float32Ar
   return seen.length < ENOUGH ? 1 : Math.max(1, quantile(seen, 1 - SPECKS));
 };
 
+/** The sitter shows on the dark plate where the head's lightest tenth is so much lighter than its darkest, linear. */
+const SHOWS_SITTER = 0.001;
+
+const isSitterIn = (luminance: Float32Array | undefined, regions: RegionMap): boolean => {
+  if (!luminance) return false;
+  const seen: number[] = [];
+  for (let at = 0; at < luminance.length; at += 5) if (regions[at] === REGION.head) seen.push(luminance[at]!);
+  return seen.length > 0 && quantile(seen, 0.9) - quantile(seen, 0.1) > SHOWS_SITTER;
+};
+
 /**
  * Brings plates of any size to one work size, for one face ellipse.
  * @param ellipse fractions of the frame
@@ -106,6 +118,7 @@ export const preparePlates = (plates: PlateSet, width: number, height: number, e
     rough: lights.map(({image}) => rangeAround(luminanceThrough(image, firstCurve), width, height)),
     reflectance,
     brightestReflectance: brightestOf(luminances, reflectance, regions),
+    isSitterInDark: isSitterIn(darkLuminance[0], regions),
     face,
     regions,
     head: sitter && lights.length > 0 ? standingAs(head, headOf(sitter, head, firstCurve)) : head,

@@ -8,10 +8,11 @@ import {joinSamples, type Samples, samplePoints, withWall} from './fit/samples.j
 import type {PixelEllipse} from './pixel-ellipse.js';
 import type {PreparedPlates} from './prepared-plates.js';
 import {bodyPoints} from './register/body-points.js';
+import {darkPlacement} from './register/dark-pose.js';
 import {headOf} from './register/head-plates.js';
 import {headPoints, type Points} from './register/head-points.js';
 import type {Smoothed} from './register/head-window.js';
-import {type Pose, placementOf, still} from './register/pose.js';
+import {type Pose, placementOf, still, unmoved} from './register/pose.js';
 import {inFrame, registerHead, standOf} from './register/register-head.js';
 import {secondPoses} from './register/second-pops.js';
 import {type LitWall, mayHaveNewLight, newLightNear, newLightOn, patternOf} from './room/lit-wall.js';
@@ -139,8 +140,9 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const bodyPart = bodyPoints(here, regions, width, height, BODY_POINTS);
   const onSitterWith = (of: readonly Pose[], onHeads: Points): Samples => {
     const placements = of.map(placementOf);
+    const inDark = darkPlacement(plates, of, found.power) ?? unmoved;
     const sampled = (points: Points, doubt: number): Samples =>
-      samplePoints(points, frame, plates.smoothDark, plates.smoothLights, placements, doubt);
+      samplePoints(points, frame, plates.smoothDark, plates.smoothLights, placements, inDark, doubt);
     return joinSamples([sampled(onHeads, 1), sampled(bodyPart, BODY_DOUBT)]);
   };
   const sampleWith = (of: readonly Pose[], onHeads: Points): Samples => withWall(onSitterWith(of, onHeads), wallPart);

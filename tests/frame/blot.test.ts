@@ -24,6 +24,7 @@ const candidatesOf = (light: (x: number, y: number) => number): Candidates => {
     own,
     sure: new Float32Array(own.length).fill(20),
     outline: new Uint8Array(own.length),
+    outOfShadow: new Int32Array(0),
     newLight: new Float32Array(own.length),
   };
 };

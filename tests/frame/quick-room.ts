@@ -19,6 +19,8 @@ export type QuickLight = {
   /** Level of a white face straight to it, linear. */
   level: number;
   spill: {x: number; y: number; radius: number; level: number} | null;
+  /** Where the head's shadow lies in the spill, from the head, fractions of the frame; how many times as far it moves. */
+  shadow?: {x: number; y: number; moves: number};
 };
 
 export type QuickTrail = {
@@ -48,6 +50,8 @@ export type QuickRoom = {
   lights: QuickLight[];
   /** Level of the dark wall, linear. */
   darkLevel: number;
+  /** Level of a white face in the dark room's own light, if it differs from the wall's. */
+  darkOnHead?: number;
   vignette: number;
   /** Linear light 0..1 to a code value 0..1. */
   curve: (linear: number) => number;
@@ -158,12 +162,33 @@ const lightLayer = (room: QuickRoom, light: QuickLight, shot: QuickShot, extra: 
       } else if (light.spill) {
         const {spill} = light;
         const d = Math.hypot((x - room2.x) / width - spill.x, (((y - room2.y) / height - spill.y) * height) / width);
-        const value = spill.level * Math.exp(-((d / spill.radius) ** 2));
+        const isShaded = light.shadow && isInShadow(room, light.shadow, x, y, moveX, moveY);
+        const value = isShaded ? 0 : spill.level * Math.exp(-((d / spill.radius) ** 2));
         for (let c = 0; c < 3; c++) layer[at + c] = value * light.tint[c]!;
       }
     }
   }
   return layer;
+};
+
+const isInShadow = (
+  {width, height, face}: QuickRoom,
+  shadow: {x: number; y: number; moves: number},
+  x: number,
+  y: number,
+  moveX: number,
+  moveY: number,
+): boolean => {
+  const dx = (x - shadow.moves * moveX) / width - face.cx - shadow.x;
+  const dy = (y - shadow.moves * moveY) / height - face.cy - shadow.y;
+  return (dx / face.rx) ** 2 + (dy / face.ry) ** 2 < 1.3;
+};
+
+/** The dark room's own light on the head: as if from the front, on every reflectance alike. */
+const addDarkOnHead = (room: QuickRoom, shot: QuickShot, level: number, into: Layer): void => {
+  const front: QuickLight = {id: '', tint: [1, 1, 1], from: {x: 0, y: 0}, wrap: 0.5, level, spill: null};
+  const layer = lightLayer(room, front, shot, {x: 0, y: 0});
+  for (let at = 0; at < into.length; at++) if (layer[at]! > 0) into[at] = layer[at]!;
 };
 
 const add = (into: Layer, layer: Layer, gain: number): void => {
@@ -238,6 +263,7 @@ export const trailLayer = (room: QuickRoom, shot: QuickShot): Layer => {
 /** What the sensor gets, linear, before vignetting. */
 const shotLayer = (room: QuickRoom, shot: QuickShot): Layer => {
   const layer = new Float32Array(room.width * room.height * 3).fill(room.darkLevel);
+  if (room.darkOnHead) addDarkOnHead(room, shot, room.darkOnHead, layer);
   room.lights.forEach((light, at) => {
     const power = shot.power[at] ?? 0;
     if (power > 0) add(layer, lightLayer(room, light, shot, {x: 0, y: 0}), power);

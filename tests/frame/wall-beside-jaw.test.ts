@@ -76,6 +76,7 @@ const explained = (drawn: number): PixelLight => {
     plates,
     {
       lights: [{index: 0, power: 1, placement}],
+      inDark: null,
       newLight: none,
       curve: plainTable,
       regions: regionMap(here, width, height),

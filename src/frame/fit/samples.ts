@@ -72,7 +72,8 @@ export const meanAround = (plane: Float32Array, width: number, height: number, x
  * @param points whole positions in the frame
  * @param dark and lights: smoothed by a mean over 3 × 3 pixels
  * @param doubt how much less than others these points are trusted
- * @param placements where each light's plate shows what the frame shows; the dark plate is taken as it stands
+ * @param placements where each light's plate shows what the frame shows
+ * @param darkPlacement where the dark plate does
  */
 export const samplePoints = (
   points: {xs: Float64Array; ys: Float64Array},
@@ -80,6 +81,7 @@ export const samplePoints = (
   dark: WorkImage | null,
   lights: readonly WorkImage[],
   placements: readonly Placement[],
+  darkPlacement: Placement,
   doubt: number,
 ): Samples => {
   const count = points.xs.length;
@@ -97,7 +99,7 @@ export const samplePoints = (
   const channels = ['r', 'g', 'b'] as const;
   channels.forEach((channel, c) => {
     const planes = lights.map(light => light[channel]);
-    sampleChannel(samples, c, frame, frame[channel], dark?.[channel] ?? null, planes, placements);
+    sampleChannel(samples, c, frame, frame[channel], dark?.[channel] ?? null, planes, placements, darkPlacement);
   });
   return samples;
 };
@@ -110,6 +112,7 @@ const sampleChannel = (
   dark: Float32Array | null,
   planes: readonly Float32Array[],
   placements: readonly Placement[],
+  inDark: Placement,
 ): void => {
   const {count, xs, ys} = samples;
   for (let i = 0; i < count; i++) {
@@ -117,7 +120,11 @@ const sampleChannel = (
     const x = xs[i]!;
     const y = ys[i]!;
     samples.frame[at] = meanAround(seen, width, height, x, y);
-    if (dark) samples.dark[at] = sampleAt(dark, width, height, x, y);
+    if (dark) {
+      const dx = inDark.ax * x + inDark.bx * y + inDark.cx;
+      const dy = inDark.ay * x + inDark.by * y + inDark.cy;
+      samples.dark[at] = sampleAt(dark, width, height, dx, dy);
+    }
     let rough = 0;
     for (let k = 0; k < planes.length; k++) {
       const plane = planes[k]!;

@@ -1,3 +1,4 @@
+import {boxMean} from '../box-mean.js';
 import type {ToneTable} from '../curve/tone-curve.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
 import type {WorkImage} from '../work-image.js';
@@ -26,6 +27,8 @@ export type HeadPlates = {
   spectra: Spectrum[];
   /** Where the head stands on each light's plate against the first one's, in the window's pixels. */
   offsets: Offset[];
+  /** Where it stands on the dark plate, likewise; null where that is too dark to tell. */
+  inDark: Offset | null;
   /** Where the head stands, likewise, on the plate on which the face ellipse was set; without one, about where it stood. */
   stand: Offset;
 };
@@ -66,6 +69,25 @@ const offsetsOf = (alone: readonly Spectrum[], face: PixelEllipse): Offset[] => 
   return offsets.map(offset => offset ?? {dx: 0, dy: 0});
 };
 
+/** Light below which differences on the dark plate don't count. */
+const DARK_FLOOR = 0.0005;
+
+/** How the head stands on the dark plate: it is held against the light's plate that is most like it. */
+const darkOffset = (
+  dark: Spectrum,
+  faces: readonly Spectrum[],
+  offsets: readonly Offset[],
+  face: PixelEllipse,
+): Offset | null => {
+  let best: {offset: Offset; peak: number} | null = null;
+  for (const [k, one] of faces.entries()) {
+    const {dx, dy, peak} = coarseShift(one, dark, face, FACE_ALONE);
+    if (peak < LEAST_PEAK || Math.hypot(dx, dy) > FARTHEST_OFFSET * face.ry) continue;
+    if (!best || peak > best.peak) best = {offset: {dx: offsets[k]!.dx + dx, dy: offsets[k]!.dy + dy}, peak};
+  }
+  return best?.offset ?? null;
+};
+
 /** @param curve what is taken for the tone curve */
 export const headPlates = (
   dark: WorkImage | null,
@@ -86,11 +108,11 @@ export const headPlates = (
   }
   const spectrum = (plane: Float32Array): Spectrum => headSpectrum(plane, width, height, inWindow, REGISTER_FLOOR);
   const alone = smoothed.length > 1 ? smoothed.map(({smooth}) => spectrum(smooth)) : [];
-  const faces =
-    smoothed.length > 1
-      ? smoothed.map(({smooth}) => headSpectrum(smooth, width, height, inWindow, REGISTER_FLOOR, FACE_ALONE))
-      : [];
-  const offsets = faces.length > 0 ? offsetsOf(faces, inWindow) : smoothed.map(() => ({dx: 0, dy: 0}));
+  const faceSpectrum = (plane: Float32Array, floor: number): Spectrum =>
+    headSpectrum(plane, width, height, inWindow, floor, FACE_ALONE);
+  const faces = smoothed.map(({smooth}) => faceSpectrum(smooth, REGISTER_FLOOR));
+  const offsets = faces.length > 1 ? offsetsOf(faces, inWindow) : smoothed.map(() => ({dx: 0, dy: 0}));
+  const darkFace = faceSpectrum(boxMean(darkPlane, width, height, 2), DARK_FLOOR);
   const meanOf = (pick: (offset: Offset) => number): number =>
     offsets.reduce((sum, offset) => sum + pick(offset), 0) / Math.max(1, offsets.length);
   return {
@@ -100,6 +122,7 @@ export const headPlates = (
     lights: smoothed,
     spectra: [spectrum(together), ...alone],
     offsets,
+    inDark: darkOffset(darkFace, faces, offsets, inWindow),
     stand: {dx: meanOf(({dx}) => dx), dy: meanOf(({dy}) => dy)},
   };
 };

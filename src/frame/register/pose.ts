@@ -30,3 +30,6 @@ export const placementOf = ({centre, dx, dy, turn, scale}: Pose): Placement => {
     cy: centre.y + sin * atX - cos * atY,
   };
 };
+
+/** Of what doesn't move. */
+export const unmoved: Placement = {ax: 1, bx: 0, cx: 0, ay: 0, by: 1, cy: 0};

@@ -20,6 +20,10 @@ export type Refined = {
   poses: Pose[];
   /** Robust misfit: median of the absolute residual relative to the light. */
   misfit: number;
+  /** The misfit as a part of what it would be if no light fell on the head: where that is dark, nothing is explained. */
+  unexplained: number;
+  /** What of the points is not explained, 0..1: unlike the median it also tells of a light that falls on few of them. */
+  lost: number;
   power: Float64Array;
 };
 
@@ -28,6 +32,18 @@ export type Refined = {
  * was taken at another moment, and so was its pop), one turn and scale.
  */
 export type Freedom = 'together' | 'turning' | 'apart';
+
+/** A residual of this part of the light, or more, explains nothing. */
+const LOST_POINT = 0.2;
+
+const unexplainedOf = (misfit: number, seen: Float64Array, scale: Float64Array): number =>
+  misfit / Math.max(1e-9, medianSize(seen.map((value, i) => value * scale[i]!)));
+
+const lostOf = (residual: Float64Array): number => {
+  let sum = 0;
+  for (const value of residual) sum += Math.min(1, (value / LOST_POINT) ** 2);
+  return sum / Math.max(1, residual.length);
+};
 
 /** How far from the face ellipse the head still counts, in radii. */
 const REACH = 1.1;
@@ -176,7 +192,9 @@ export const refinePose = (
   for (let round = 0; round <= last; round++) {
     const {values, slopesX, slopesY} = sampled(layers, poses, points);
     const {power, residual, weights, misfit} = powers(values, seen, scale);
-    if (!best || misfit < best.misfit) best = {poses, misfit, power};
+    if (!best || misfit < best.misfit) {
+      best = {poses, misfit, power, lost: lostOf(residual), unexplained: unexplainedOf(misfit, seen, scale)};
+    }
     if (round === last) break;
     const {turn, scale: size} = poses[0]!;
     const cos = Math.cos(turn) / size;

@@ -33,11 +33,12 @@ export const inFrame = (pose: Pose, {left, top, step}: HeadWindow): Pose => ({
 export const registerHead = (plates: HeadPlates, frame: Smoothed): Refined => {
   const {face} = plates;
   const {width, height} = plates.window;
-  if (plates.lights.length === 0) return {poses: [], misfit: 0, power: new Float64Array(0)};
+  if (plates.lights.length === 0) return {poses: [], misfit: 0, unexplained: 1, lost: 0, power: new Float64Array(0)};
   const centre = {x: face.cx, y: face.cy};
   // Where nothing lit the head there is nothing to find.
   if (!frame.smooth.some(light => light > REGISTER_FLOOR)) {
-    return {poses: plates.lights.map(() => still(centre)), misfit: 0, power: new Float64Array(plates.lights.length)};
+    const power = new Float64Array(plates.lights.length);
+    return {poses: plates.lights.map(() => still(centre)), misfit: 0, unexplained: 1, lost: 0, power};
   }
   const together: Offset[] = plates.lights.map(() => ({dx: 0, dy: 0}));
   // The sitter moved between the plates, or what looked like it was only how the lights fall: both are tried.
@@ -70,12 +71,13 @@ export const registerHead = (plates: HeadPlates, frame: Smoothed): Refined => {
   const best = starts
     .map(start => refinePose(coarse, broad, face, start, 6, 'together', FEW_POINTS))
     .map(({poses}) => refinePose(fine, sharp, face, poses, 3, 'together', FEW_POINTS))
-    .reduce((one, other) => (other.misfit < one.misfit ? other : one));
+    .reduce((one, other) => (other.unexplained < one.unexplained ? other : one));
   const turned = refinePose(fine, sharp, face, best.poses, 5, 'turning', POINTS);
   if (plates.lights.length === 1) return turned;
   const apart = refinePose(fine, sharp, face, turned.poses, APART_ROUNDS, 'apart', POINTS);
   return withLostLights(
     apart,
+    plates.offsets,
     poses => refinePose(fine, sharp, face, poses, 0, 'apart', POINTS),
     face,
     again => refinePose(fine, sharp, face, again, APART_ROUNDS, 'apart', POINTS),
@@ -89,10 +91,28 @@ export const POINTS = 900;
 const APART_ROUNDS = 8;
 /** A light this weak may have fired with the head elsewhere than on its plate; how far, in half heights, it is looked for. */
 const LOST_POWER = 0.15;
+/** One up to here is looked for just where its plate says that it should be. */
+const MAY_BE_LOST = 0.45;
 const LOST_MOVES = [0.06, 0.12];
 const LOST_DIRECTIONS = 8;
-/** How much better the frame must be explained for a light to have been found again. */
-const FOUND_GAIN = 0.85;
+/** What part of the head must be explained more for a light to have been found again. */
+const FOUND_GAIN = 0.006;
+
+/** Where a lost light's plate may have the head: as the plates stand to one another, and about where it was looked for. */
+const placesOf = (k: number, {poses, power}: Refined, offsets: readonly Offset[], face: PixelEllipse): Offset[] => {
+  const strongest = power.indexOf(Math.max(...power));
+  const [from, own] = [poses[strongest]!, poses[k]!];
+  const places: Offset[] = [
+    {dx: from.dx + offsets[strongest]!.dx - offsets[k]!.dx, dy: from.dy + offsets[strongest]!.dy - offsets[k]!.dy},
+  ];
+  for (const move of LOST_MOVES) {
+    for (let n = 0; n < LOST_DIRECTIONS; n++) {
+      const angle = (2 * Math.PI * n) / LOST_DIRECTIONS;
+      places.push({dx: own.dx + move * face.ry * Math.cos(angle), dy: own.dy + move * face.ry * Math.sin(angle)});
+    }
+  }
+  return places;
+};
 
 /**
  * A light whose plate was taken with the head a little elsewhere explains nothing where the other lights find the head, so
@@ -100,28 +120,24 @@ const FOUND_GAIN = 0.85;
  */
 const withLostLights = (
   found: Refined,
+  offsets: readonly Offset[],
   look: (poses: readonly Pose[]) => Refined,
   face: PixelEllipse,
   refine: (poses: readonly Pose[]) => Refined,
 ): Refined => {
   let best = found;
   for (let k = 0; k < found.poses.length; k++) {
-    if (best.power[k]! > LOST_POWER) continue;
+    const power = best.power[k]!;
+    if (power > MAY_BE_LOST) continue;
     let nearest = best;
-    for (const move of LOST_MOVES) {
-      for (let n = 0; n < LOST_DIRECTIONS; n++) {
-        const angle = (2 * Math.PI * n) / LOST_DIRECTIONS;
-        const dx = move * face.ry * Math.cos(angle);
-        const dy = move * face.ry * Math.sin(angle);
-        const tried = look(
-          best.poses.map((pose, i) => (i === k ? {...pose, dx: pose.dx + dx, dy: pose.dy + dy} : pose)),
-        );
-        if (tried.power[k]! > LOST_POWER && tried.misfit < nearest.misfit) nearest = tried;
-      }
+    const places = placesOf(k, best, offsets, face);
+    for (const {dx, dy} of power > LOST_POWER ? places.slice(0, 1) : places) {
+      const tried = look(best.poses.map((pose, i) => (i === k ? {...pose, dx, dy} : pose)));
+      if (tried.power[k]! > LOST_POWER && tried.lost < nearest.lost) nearest = tried;
     }
     if (nearest === best) continue;
     const refined = refine(nearest.poses);
-    if (refined.misfit < FOUND_GAIN * best.misfit) best = refined;
+    if (refined.power[k]! > LOST_POWER && refined.lost < best.lost - FOUND_GAIN) best = refined;
   }
   return best;
 };

@@ -50,6 +50,7 @@ export const loneCandidates = (
     own,
     sure,
     outline: bytes(luminance.length),
+    outOfShadow: new Int32Array(0),
     newLight: floats(luminance.length),
   };
 };

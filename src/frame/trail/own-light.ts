@@ -10,6 +10,7 @@ import {type NewLightGrid, newLightAt} from '../room/new-light-grid.js';
 import {bytes, floats, integers} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
 import {lightAbout, lightAboutAt} from './light-about.js';
+import {fromWhere, shadowMovesFor} from './moved-shadow.js';
 import {brightestAround, ridgeDistances, standsOut, standsOutSmoothed} from './ridge.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
@@ -27,6 +28,8 @@ export type Candidates = {
   sure: Float32Array;
   /** 1 where a candidate may be the head's own outline, which moved: as bright a place is expected close by. */
   outline: Uint8Array;
+  /** Where a candidate on the wall may be what lay in a shadow that moved: from which directions, as bits. */
+  outOfShadow: Int32Array;
   /** New room light on each candidate, luminance. */
   newLight: Float32Array;
 };
@@ -150,12 +153,14 @@ const restAround = (
  * @param light of the pixels to explain
  * @param brightestReflectance how much more than its surroundings the wall reflects where it does most
  * @param face where the head stands in this frame
+ * @param sway how far the head moved against the plates, in pixels
  */
 export const trailCandidates = (
   light: PixelLight,
   brightestReflectance: number,
   regions: RegionMap,
   face: PixelEllipse,
+  sway: number,
   width: number,
 ): Candidates => {
   const size = regions.length;
@@ -184,11 +189,13 @@ export const trailCandidates = (
   const narrow = distances.filter(distance => distance <= NARROW * Math.max(width, height));
   const chin = face.cy + CHIN * face.ry;
   const outlineMoves = OUTLINE_MOVES.map(part => part * Math.max(width, height));
+  const shadowMoves = shadowMovesFor(sway, width, height);
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
   const mask = bytes(size);
   const sure = floats(size);
   const lit = floats(size);
   const outline = bytes(size);
+  const outOfShadow = integers(size);
   const pixels = integers(count);
   let found = 0;
   for (let i = 0; i < count; i++) {
@@ -242,9 +249,10 @@ export const trailCandidates = (
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
     lit[at] = newLight[i]!;
+    if (isWall) outOfShadow[at] = fromWhere(light, order, width, height, i, shadowMoves);
     pixels[found++] = at;
   }
-  return {pixels: pixels.subarray(0, found), mask, own, sure, outline, newLight: lit};
+  return {pixels: pixels.subarray(0, found), mask, own, sure, outline, outOfShadow, newLight: lit};
 };
 
 const isOutside = (face: PixelEllipse, x: number, y: number): boolean => radiiSquared(face, x, y) > 1;

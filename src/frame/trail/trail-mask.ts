@@ -2,6 +2,7 @@ import {REGION, type RegionMap} from '../regions.js';
 import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
 import {dilated, squaresAround} from './dilate.js';
+import {shadowsAmong} from './moved-shadow.js';
 import type {Candidates} from './own-light.js';
 import {lengthOf, type Shape, shapesOf, thicknessOf} from './shapes.js';
 
@@ -153,17 +154,15 @@ const isStray = (set: Shape, line: Line, elsewhere: number): boolean =>
   set.brightest < STRAY_LIGHT * elsewhere ||
   (set.brightest < DIMMER * elsewhere &&
     (set.sharpness < STRAY_SHARPNESS * line.sharpness || set.onOutline > 0.5 * set.pixels)) ||
-  (thicknessOf(set) > THICK * line.thickness && set.sharpness < SOFT * line.sharpness);
+  (thicknessOf(set) > THICK * line.thickness && set.sharpness < SOFT * line.sharpness) ||
+  (isThread(set, line) && set.onOutline > 0.5 * set.pixels);
 
 /** Which drawn sets are none after all: on a head that moved, light falls otherwise than on the plates. */
-const straysOf = (
-  sets: readonly Shape[],
-  isDrawnSet: readonly boolean[],
-  elsewhere: number,
-  regions: RegionMap,
-): boolean[] => {
-  const line = lineOf(sets.filter((set, n) => isDrawnSet[n] && set.offSitter > 0.5 * set.pixels));
+const straysOf = (sets: readonly Shape[], isDrawnSet: readonly boolean[], regions: RegionMap): boolean[] => {
+  const offSitter = sets.filter((set, n) => isDrawnSet[n] && set.offSitter > 0.5 * set.pixels);
+  const line = lineOf(offSitter);
   if (!line) return sets.map(() => false);
+  const elsewhere = offSitter.reduce((most, {brightest}) => Math.max(most, brightest), 0);
   const alone = sets.map((set, n) => isDrawnSet[n] === true && isOnHeadAlone(set));
   const isOdd = sets.map((set, n) => alone[n] === true && isStray(set, line, elsewhere));
   const threads = sets.map((set, n) => alone[n] === true && !isOdd[n] && isThread(set, line));
@@ -242,12 +241,15 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
     const group = groups.labels[i]! - 1;
     longest[group] = Math.max(longest[group]!, lengthOf(sets[setOf[i]! - 1]!));
   }
+  const isShadow = shadowsAmong(candidates.outOfShadow, kept, groups.labels, ofGroups);
   const elsewhere = ofGroups.reduce(
     (most, shape, n) =>
-      shape.offSitter > 0 && isDrawn(shape, longest[n]!, edge, 0) ? Math.max(most, shape.brightest) : most,
+      shape.offSitter > 0 && !isShadow[n] && isDrawn(shape, longest[n]!, edge, 0)
+        ? Math.max(most, shape.brightest)
+        : most,
     0,
   );
-  const drawn = ofGroups.map((shape, n) => isDrawn(shape, longest[n]!, edge, elsewhere));
+  const drawn = ofGroups.map((shape, n) => !isShadow[n] && isDrawn(shape, longest[n]!, edge, elsewhere));
   // What lies close to a trail but apart from it, off the wall, and is nothing beside it, is a fringe of the sitter.
   const isFringe = sets.map(
     ({pixels: size, onWall, onOutline, brightest, newLight}) =>
@@ -256,7 +258,7 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   );
   const isDrawnSet = sets.map(() => false);
   for (let i = 0; i < kept.length; i++) if (drawn[groups.labels[i]! - 1]) isDrawnSet[setOf[i]! - 1] = true;
-  const strays = straysOf(sets, isDrawnSet, elsewhere, regions);
+  const strays = straysOf(sets, isDrawnSet, regions);
   for (let i = 0; i < kept.length; i++) {
     const set = setOf[i]! - 1;
     if (drawn[groups.labels[i]! - 1] && !isFringe[set] && !strays[set]) mask[kept[i]!] = 1;

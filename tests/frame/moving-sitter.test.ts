@@ -1,0 +1,131 @@
+import {mkdtempSync, rmSync, writeFileSync} from 'node:fs';
+import {tmpdir} from 'node:os';
+import path from 'node:path';
+import {afterAll, describe, expect, it} from 'vitest';
+import {linearToSrgb} from '../../src/frame/curve/srgb.js';
+import {measureFrame} from '../../src/frame/measure.js';
+import {loadPlates, type PlateSet} from '../../src/frame/plates.js';
+import {
+  plainRoom,
+  type QuickLight,
+  type QuickRoom,
+  type QuickShot,
+  shootFrame,
+  shootPlates,
+  still,
+} from './quick-room.js';
+
+/*
+ * What moves with the sitter beside the light of the flashes: the room's own light on the face, a rim that is a few pixels
+ * wide, the shadow on the wall.
+ */
+
+const folder = mkdtempSync(path.join(tmpdir(), 'darkset-moving-'));
+afterAll(() => rmSync(folder, {recursive: true}));
+
+const platesOf = async (room: QuickRoom): Promise<PlateSet> => {
+  const place = mkdtempSync(path.join(folder, 'plates-'));
+  const {dark, lights} = await shootPlates(room);
+  writeFileSync(path.join(place, 'dark.jpg'), dark);
+  for (const {id, jpeg} of lights) writeFileSync(path.join(place, `light-${id}.jpg`), jpeg);
+  writeFileSync(path.join(place, 'zones.json'), JSON.stringify({face: room.face}));
+  return loadPlates(place);
+};
+
+const read = async (room: QuickRoom, plates: PlateSet, shot: QuickShot) => {
+  const file = path.join(folder, 'frame.jpg');
+  writeFileSync(file, await shootFrame(room, shot));
+  return measureFrame(file, plates, plates.zones);
+};
+
+const swayed = (x: number, y: number): QuickShot => ({...still, sway: {x, y, turn: 0.008, scale: 1}});
+
+const rim: QuickLight = {
+  id: 'C',
+  tint: [1, 0.85, 0.65],
+  from: {x: 0.97, y: -0.2},
+  wrap: -0.8,
+  level: 3,
+  spill: null,
+};
+
+describe('a sitter who moved', () => {
+  const inDimRoom: QuickRoom = {
+    ...plainRoom,
+    lights: [...plainRoom.lights, rim],
+    darkLevel: 0.0012,
+    darkOnHead: 0.1,
+    readNoise: 0.001,
+  };
+
+  it.each([
+    [-0.015, 0.012],
+    [0.02, 0.004],
+  ])('in a room that shows them on the dark plate: every light is found, the rim too (%f, %f)', async (x, y) => {
+    const plates = await platesOf(inDimRoom);
+    const {lights, trail} = await read(inDimRoom, plates, {...swayed(x, y), power: [1, 1, 1]});
+    for (const light of lights) expect(light, light.id).toMatchObject({fired: true});
+    for (const light of lights) expect(Math.abs(light.ev!), light.id).toBeLessThan(0.25);
+    expect(trail).toBeNull();
+    const without = await read(inDimRoom, plates, {...swayed(x, y), power: [1, 1, 0]});
+    expect(without.lights.map(({fired}) => fired)).toEqual([true, true, false]);
+  });
+
+  const withShadow: QuickRoom = {
+    ...plainRoom,
+    lights: [
+      {
+        ...plainRoom.lights[0]!,
+        spill: {x: 0.75, y: 0.4, radius: 0.3, level: 0.12},
+        shadow: {x: 0.32, y: 0, moves: 1.6},
+      },
+      plainRoom.lights[1]!,
+    ],
+  };
+
+  it.each([-0.012, 0.012])('takes the shadow on the wall along, which leaves no trail (%f)', async x => {
+    const plates = await platesOf(withShadow);
+    expect((await read(withShadow, plates, swayed(x, 0))).trail).toBeNull();
+    // A line as bright as the wall beside the shadow is one all the same, across it.
+    const trails = [
+      {
+        points: [
+          [0.62, 0.2],
+          [0.95, 0.55],
+        ] as const,
+        sigma: 0.004,
+        ev: 0,
+        tint: [0.3, 0.6, 1] as const,
+        dash: null,
+        behind: false,
+      },
+    ];
+    const drawn = await read(withShadow, plates, {...swayed(x, 0), trails});
+    expect(drawn.trail?.crossing).toBe(0);
+    expect(drawn.trail?.coverage).toBeGreaterThan(0.05);
+  });
+});
+
+describe('a wall that the camera shows as quite black', () => {
+  const black: QuickRoom = {
+    ...plainRoom,
+    lights: [
+      {...plainRoom.lights[0]!, spill: {x: 0.8, y: 0.4, radius: 0.5, level: 0.05}},
+      {...plainRoom.lights[1]!, spill: {x: 0.2, y: 0.5, radius: 0.5, level: 0.04}},
+    ],
+    darkLevel: 0.0003,
+    curve: linear => Math.max(0, (linearToSrgb(linear) - 0.02) / 0.98),
+  };
+
+  it('has not risen by many stops where the flashes’ spill alone lies on it', async () => {
+    const plates = await platesOf(black);
+    for (const power of [
+      [1, 1],
+      [1.05, 0.96],
+    ]) {
+      const {ambient} = await read(black, plates, {...swayed(0.004, 0.002), power});
+      expect(Math.abs(ambient.riseEv!)).toBeLessThan(0.75);
+      expect(ambient.side).toBeNull();
+    }
+  });
+});
