@@ -102,7 +102,9 @@ type Way = {side: Side; lean: number; atEnd: () => number};
 const END = 0.4;
 
 /** How many times as much the ends of lines tell as the whole of them. */
-const END_COUNTS = 2.3;
+const END_COUNTS = 1.2;
+/** A way along which levels fall before the end is none where another leans at least so much as this part of it. */
+const AS_MUCH = 0.5;
 
 type Lines = {lines: readonly number[]; places: Float64Array; levels: Float64Array; trust: Float64Array};
 
@@ -162,8 +164,9 @@ export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>
     {side: 'top', lean: -down, atEnd: () => along(columns, ys, -1)},
     {side: 'bottom', lean: down, atEnd: () => along(columns, ys, 1)},
   ];
-  const likeliness = ({lean, atEnd}: Way): number =>
-    lean > 0 ? lean + END_COUNTS * atEnd() : Number.NEGATIVE_INFINITY;
-  const likeliest = ways.map(way => ({side: way.side, likely: likeliness(way)}));
-  return likeliest.reduce((one, other) => (other.likely > one.likely ? other : one)).side;
+  const likely = ways.filter(({lean}) => lean > 0).map(({side, lean, atEnd}) => ({side, lean, atEnd: atEnd()}));
+  const others = (lean: number): boolean => likely.some(other => other.atEnd > 0 && other.lean >= AS_MUCH * lean);
+  const kept = likely.filter(({lean, atEnd}) => atEnd > 0 || !others(lean));
+  const told = ({lean, atEnd}: {lean: number; atEnd: number}): number => lean + END_COUNTS * atEnd;
+  return kept.toSorted((one, other) => told(other) - told(one))[0]?.side ?? 'even';
 };
