@@ -45,6 +45,8 @@ const lostOf = (residual: Float64Array): number => {
   return sum / Math.max(1, residual.length);
 };
 
+type Best = Pick<Refined, 'poses' | 'misfit' | 'power'> & {residual: Float64Array};
+
 /** How far from the face ellipse the head still counts, in radii. */
 const REACH = 1.1;
 /** What is expected of the head's turn (radians), its scale, and a light's shift against the others (radii). */
@@ -187,14 +189,12 @@ export const refinePose = (
   const turning = freedom !== 'together';
   const terms = 2 * shifts + (turning ? 2 : 0);
   let poses = [...starts];
-  let best: Refined | null = null;
+  let best: Best | null = null;
   let last = rounds;
   for (let round = 0; round <= last; round++) {
     const {values, slopesX, slopesY} = sampled(layers, poses, points);
     const {power, residual, weights, misfit} = powers(values, seen, scale);
-    if (!best || misfit < best.misfit) {
-      best = {poses, misfit, power, lost: lostOf(residual), unexplained: unexplainedOf(misfit, seen, scale)};
-    }
+    if (!best || misfit < best.misfit) best = {poses, misfit, power, residual};
     if (round === last) break;
     const {turn, scale: size} = poses[0]!;
     const cos = Math.cos(turn) / size;
@@ -271,5 +271,6 @@ export const refinePose = (
     const moves = change.subarray(0, 2 * shifts).every(value => Math.abs(value) < 0.02);
     if (moves && Math.abs(turnBy) * face.ry < 0.02 && Math.abs(growBy - 1) * face.ry < 0.02) last = round + 1;
   }
-  return best!;
+  const {residual, ...found} = best!;
+  return {...found, lost: lostOf(residual), unexplained: unexplainedOf(found.misfit, seen, scale)};
 };

@@ -15,6 +15,8 @@ const SHADOW_MOVES = 3;
 const LEAST_SHADOW_MOVE = 0.007;
 const OUT_OF_SHADOW = 0.8;
 const PARTS = [0.15, 0.3, 0.45, 0.6, 0.8, 1];
+/** One in so many candidates is asked. */
+export const ASKED = 4;
 /** A group is such a band if one direction explains so much of it. */
 const SHADOW = 0.75;
 
@@ -23,6 +25,9 @@ const DIRECTIONS = [...new Array(12).keys()].map(n => {
   const angle = (2 * Math.PI * n) / 12;
   return {x: Math.cos(angle), y: Math.sin(angle)};
 });
+
+/** Beyond the directions' bits: it was asked. */
+const WAS_ASKED = 1 << DIRECTIONS.length;
 
 /**
  * How far a shadow may have moved, in pixels.
@@ -50,7 +55,7 @@ export const fromWhere = (
 ): number => {
   const x = at[i]! % width;
   const y = (at[i]! - x) / width;
-  let from = 0;
+  let from = WAS_ASKED;
   for (let n = 0; n < DIRECTIONS.length; n++) {
     const {x: across, y: down} = DIRECTIONS[n]!;
     for (let m = 0; m < moves.length; m++) {
@@ -87,12 +92,18 @@ export const shadowsAmong = (
 ): boolean[] => {
   const {length} = DIRECTIONS;
   const counts = new Int32Array(groups.length * length);
+  const asked = new Int32Array(groups.length);
   for (let i = 0; i < pixels.length; i++) {
     const bits = from[pixels[i]!] ?? 0;
-    const first = (labels[i]! - 1) * length;
-    for (let n = 0; bits >> n > 0; n++) if ((bits >> n) & 1) counts[first + n] = counts[first + n]! + 1;
+    if (bits === 0) continue;
+    const group = labels[i]! - 1;
+    asked[group] = asked[group]! + 1;
+    const first = group * length;
+    for (let n = 0; n < length; n++) if ((bits >> n) & 1) counts[first + n] = counts[first + n]! + 1;
   }
-  return groups.map(({pixels: size}, group) =>
-    counts.subarray(group * length, (group + 1) * length).some(count => count > SHADOW * size),
-  );
+  // What lies off the wall wasn't asked, and is no shadow on it.
+  return groups.map(({pixels: size}, group) => {
+    const most = Math.max(...counts.subarray(group * length, (group + 1) * length));
+    return most > SHADOW * Math.max(asked[group]!, size / ASKED / 2);
+  });
 };

@@ -10,7 +10,7 @@ import {type NewLightGrid, newLightAt} from '../room/new-light-grid.js';
 import {bytes, floats, integers} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
 import {lightAbout, lightAboutAt} from './light-about.js';
-import {fromWhere, shadowMovesFor} from './moved-shadow.js';
+import {ASKED, fromWhere, shadowMovesFor} from './moved-shadow.js';
 import {brightestAround, ridgeDistances, standsOut, standsOutSmoothed} from './ridge.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
@@ -249,7 +249,7 @@ export const trailCandidates = (
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
     lit[at] = newLight[i]!;
-    if (isWall) outOfShadow[at] = fromWhere(light, order, width, height, i, shadowMoves);
+    if (isWall && found % ASKED === 0) outOfShadow[at] = fromWhere(light, order, width, height, i, shadowMoves);
     pixels[found++] = at;
   }
   return {pixels: pixels.subarray(0, found), mask, own, sure, outline, outOfShadow, newLight: lit};
