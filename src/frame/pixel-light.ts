@@ -111,11 +111,10 @@ const fillChannel = (
   const fine = fineTable(curve);
   // A light's own is its plate's less the dark plate's: what is left of the dark one, and then each plate.
   const left = lights.reduce((sum, {power}) => sum - power, 1);
-  fillDark(seen, dark, left, fine, at, out, c);
+  fillDark(seen, dark, left, fine, at, out, inDark === null, c);
   const [right, below] = [width > 1 ? 1 : 0, height > 1 ? width : 0];
   if (dark && inDark) {
     // The room's own light lies on the sitter where the sitter is.
-    for (let n = c; n < out.moved.length; n += 3) out.moved[n] = 0;
     addMoved(dark, left, fine, inDark, kinds, out.moved, right, below, c);
   }
   for (let k = 0; k < lights.length; k++) {
@@ -134,6 +133,7 @@ const fillDark = (
   fine: FineTable,
   at: Int32Array,
   out: Light,
+  isStill: boolean,
   c: number,
 ): void => {
   for (let i = 0, n = c; i < at.length; i++, n += 3) {
@@ -141,7 +141,7 @@ const fillDark = (
     const base = dark === null ? 0 : left * fineLight(fine, dark[pixel]!);
     out.seen[n] = fineLight(fine, seen[pixel]!);
     out.still[n] = base;
-    out.moved[n] = base;
+    out.moved[n] = isStill ? base : 0;
   }
 };
 

@@ -1,8 +1,6 @@
 import type {PreparedPlates} from '../prepared-plates.js';
 import {type Placement, type Pose, placementOf} from './pose.js';
-
-/** From this power on a light shows where the head is. */
-const SHOWS_HEAD = 0.1;
+import {SHOWS} from './register-head.js';
 
 /**
  * Where the dark plate shows what a frame shows of the sitter, as the strongest light tells it.
@@ -16,7 +14,7 @@ export const darkPlacement = (
 ): Placement | null => {
   if (!isSitterInDark) return null;
   let best = -1;
-  for (let k = 0; k < poses.length; k++) if (power[k]! > (power[best] ?? SHOWS_HEAD)) best = k;
+  for (let k = 0; k < poses.length; k++) if (power[k]! > (power[best] ?? SHOWS)) best = k;
   const pose = poses[best];
   if (!pose) return null;
   const own = head.offsets[best]!;

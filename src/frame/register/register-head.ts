@@ -143,7 +143,7 @@ const withLostLights = (
 };
 
 /** From this power on a light shows where the head stands. */
-const SHOWS = 0.15;
+export const SHOWS = 0.15;
 
 /**
  * Where the head stands against the first light's plate: the mean over the lights that show it.

@@ -1,7 +1,7 @@
 import {levelEv} from '../../../shared/level.js';
 import type {Measurement} from '../../../shared/reading.js';
-import {quantile} from '../robust.js';
 import {colourTemperature} from './colour-temperature.js';
+import {overDoubt} from './lit-wall.js';
 import type {NewLight} from './new-light.js';
 import {sideOf} from './side.js';
 import type {WallBlock, WallLight} from './wall-samples.js';
@@ -19,7 +19,6 @@ const LEAST_ADDED = 0.0003;
  * New light is told from what is doubtful where the brighter tenth of the wall exceeds its doubts so many times; beneath the
  * lower there is none, and beyond the higher it isn't spill.
  */
-const BRIGHTER = 0.9;
 const NONE = 0.5;
 const CERTAIN = 2.2;
 /** New light darker than this has no colour that eight bits could tell, linear. */
@@ -40,13 +39,6 @@ const temperatureOf = (wall: WallLight, newLight: NewLight): number | null => {
   return Math.min(r, g, b) >= 0 && Math.max(r, g, b) > LEAST_COLOURED ? colourTemperature(r, g, b) : null;
 };
 
-/** By how many times its doubt new light is seen where it is brightest. */
-const overDoubt = ({blocks, doubts, weights}: NewLight): number => {
-  const seen: number[] = [];
-  for (let i = 0; i < blocks.length; i++) if (weights[i]! > 0.5) seen.push(blocks[i]! / doubts[i]!);
-  return seen.length === 0 ? 0 : quantile(seen, BRIGHTER);
-};
-
 /** Rise in EV. What is darker than eight bits can tell isn't known to be so: it counts as that dark. */
 const riseOf = ({dark, now}: {dark: number; now: number}): number =>
   Math.log2(1 + (now - dark) / Math.max(dark, LEAST_ADDED));
@@ -56,7 +48,7 @@ const levelsOf = (wall: WallLight, newLight: NewLight): {dark: number; now: numb
   const dark = mean(wall.dark);
   const added = mean(newLight.blocks);
   // Light can't be taken away: where it looks so, the flashes' spill was a little overrated, unless it is more than that.
-  if (added > 0 && overDoubt(newLight) < NONE) return {dark, now: dark};
+  if (added > 0 && !(overDoubt(newLight) >= NONE)) return {dark, now: dark};
   return {dark, now: dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added)};
 };
 
@@ -82,7 +74,7 @@ export const ambientReading = (
   const added = between(one.now - one.dark, other.now - other.dark);
   // Less than eight bits can tell is no rise, however many times it is of nothing.
   const rise = Math.abs(added) < LEAST_ADDED ? 0 : between(riseOf(one), riseOf(other));
-  const isSpill = one.now - one.dark < ONLY_SPILL * mean(fitted.wall.flash) && overDoubt(fitted.newLight) < CERTAIN;
+  const isSpill = one.now - one.dark < ONLY_SPILL * mean(fitted.wall.flash) && !(overDoubt(fitted.newLight) >= CERTAIN);
   const risen = hasDark && rise > (isSpill ? SPILL_RISE : LEAST_RISE);
   return {
     levelEv: finite(level),

@@ -54,9 +54,13 @@ const ADDED = 0.006;
 const BRIGHTER = 0.9;
 const OVER_DOUBT = 1.5;
 
+/** By how many times its doubt new light is seen where the wall is brighter; NaN where no block fits. */
+export const overDoubt = ({blocks, doubts, weights}: NewLight): number =>
+  quantile(
+    blocks.map((light, i) => light / doubts[i]!).filter((_, i) => weights[i]! > 0.5),
+    BRIGHTER,
+  );
+
 /** @param added how much of each shape of new light a fit found */
-export const mayHaveNewLight = (added: Float64Array, {blocks, doubts, weights}: NewLight): boolean => {
-  if (added.reduce((sum, value) => sum + value, 0) > ADDED) return true;
-  const overDoubt = blocks.map((light, i) => light / doubts[i]!).filter((_, i) => weights[i]! > 0.5);
-  return quantile(overDoubt, BRIGHTER) > OVER_DOUBT;
-};
+export const mayHaveNewLight = (added: Float64Array, newLight: NewLight): boolean =>
+  added.reduce((sum, value) => sum + value, 0) > ADDED || overDoubt(newLight) > OVER_DOUBT;

@@ -164,9 +164,9 @@ export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>
     {side: 'top', lean: -down, atEnd: () => along(columns, ys, -1)},
     {side: 'bottom', lean: down, atEnd: () => along(columns, ys, 1)},
   ];
-  const likely = ways.filter(({lean}) => lean > 0).map(({side, lean, atEnd}) => ({side, lean, atEnd: atEnd()}));
-  const others = (lean: number): boolean => likely.some(other => other.atEnd > 0 && other.lean >= AS_MUCH * lean);
-  const kept = likely.filter(({lean, atEnd}) => atEnd > 0 || !others(lean));
+  const leaning = ways.filter(({lean}) => lean > 0).map(way => ({...way, atEnd: way.atEnd()}));
+  const isOutdone = (lean: number): boolean => leaning.some(other => other.atEnd > 0 && other.lean >= AS_MUCH * lean);
   const told = ({lean, atEnd}: {lean: number; atEnd: number}): number => lean + END_COUNTS * atEnd;
-  return kept.toSorted((one, other) => told(other) - told(one))[0]?.side ?? 'even';
+  const likely = leaning.filter(({lean, atEnd}) => atEnd > 0 || !isOutdone(lean));
+  return likely.toSorted((one, other) => told(other) - told(one))[0]?.side ?? 'even';
 };
