@@ -75,7 +75,7 @@ export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: So
     Math.max(plates.brightestReflectance, solution.pattern),
     regions,
     face,
-    Math.hypot(face.cx - plates.face.cx, face.cy - plates.face.cy),
+    {dx: face.cx - plates.face.cx, dy: face.cy - plates.face.cy},
     width,
   );
   return {candidates, mask: trailMask(candidates, regions, width, height)};
@@ -92,6 +92,8 @@ const findLone = (frame: WorkImage, curve: ToneTable, regions: RegionMap) => {
     sure: floats(luminance.length),
     outline: bytes(luminance.length),
     outOfShadow: new Int32Array(0),
+    uncovered: bytes(luminance.length),
+    headLight: 0,
     newLight: luminance,
   };
   return {candidates: lone ?? none, mask: lone ? trailMask(lone, regions, width, height) : none.mask};

@@ -25,6 +25,8 @@ const candidatesOf = (light: (x: number, y: number) => number): Candidates => {
     sure: new Float32Array(own.length).fill(20),
     outline: new Uint8Array(own.length),
     outOfShadow: new Int32Array(0),
+    uncovered: new Uint8Array(own.length),
+    headLight: 0,
     newLight: new Float32Array(own.length),
   };
 };
@@ -108,5 +110,18 @@ describe('beside a trail drawn around the head', () => {
     expect(found(9, 0.1)).toBeGreaterThan(300);
     expect(found(3, 0.1)).toBe(0);
     expect(found(9, 0.025)).toBe(0);
+  });
+});
+
+describe('a small loop on the face alone', () => {
+  const small = candidatesOf((x, y) => 6 * lineOf(Math.hypot(x - 300, y - 190) - 14, 2));
+
+  it('is a trail where it is far brighter than the head', () => {
+    const loops = trailMask({...small, headLight: 0.2}, regions, width, height);
+    expect(onHead(loops)).toBeGreaterThan(300);
+  });
+
+  it('may be the flashes’ light where the head is as bright', () => {
+    expect(onHead(trailMask({...small, headLight: 0.4}, regions, width, height))).toBe(0);
   });
 });

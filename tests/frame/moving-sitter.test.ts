@@ -106,6 +106,39 @@ describe('a sitter who moved', () => {
   });
 });
 
+describe('a wall that the sitter hid', () => {
+  // A curtain: folds of it lie in the dark just beside where the head stood.
+  const {cx, rx} = plainRoom.face;
+  const curtain: QuickRoom = {
+    ...plainRoom,
+    lights: [{...plainRoom.lights[0]!, spill: {x: 0.5, y: 0.4, radius: 0.5, level: 0.2}}, plainRoom.lights[1]!],
+    folds: x => (Math.abs(Math.abs(x - cx) - rx - 0.02) < 0.02 ? 0.12 : 1),
+  };
+
+  it.each([-0.02, 0.02])('is no trail where it comes into sight (%f)', async x => {
+    const plates = await platesOf(curtain);
+    expect((await read(curtain, plates, swayed(x, 0))).trail).toBeNull();
+    // What is brighter than the wall beside it is a line there too.
+    const behind = cx + x - Math.sign(x) * rx;
+    const trails = [
+      {
+        points: [
+          [behind, 0.1],
+          [behind, 0.9],
+        ] as const,
+        sigma: 0.004,
+        ev: 2,
+        tint: [1, 0.9, 0.7] as const,
+        dash: null,
+        behind: false,
+      },
+    ];
+    const drawn = await read(curtain, plates, {...swayed(x, 0), trails});
+    expect(drawn.trail?.crossing).toBeGreaterThan(0.003);
+    expect(drawn.trail?.coverage).toBeGreaterThan(0.3);
+  });
+});
+
 describe('a wall that the camera shows as quite black', () => {
   const black: QuickRoom = {
     ...plainRoom,

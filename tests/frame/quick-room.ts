@@ -48,6 +48,8 @@ export type QuickRoom = {
   /** Reflectance of the head at a point in heads from the face's centre (±0.5 high); null where there is no head. */
   head: Albedo;
   lights: QuickLight[];
+  /** How much the wall reflects, by the part of the width from the left; all of it alike if this is missing. */
+  folds?: (x: number) => number;
   /** Level of the dark wall, linear. */
   darkLevel: number;
   /** Level of a white face in the dark room's own light, if it differs from the wall's. */
@@ -163,7 +165,8 @@ const lightLayer = (room: QuickRoom, light: QuickLight, shot: QuickShot, extra: 
         const {spill} = light;
         const d = Math.hypot((x - room2.x) / width - spill.x, (((y - room2.y) / height - spill.y) * height) / width);
         const isShaded = light.shadow && isInShadow(room, light.shadow, x, y, moveX, moveY);
-        const value = isShaded ? 0 : spill.level * Math.exp(-((d / spill.radius) ** 2));
+        const reflected = room.folds ? room.folds(x / width) : 1;
+        const value = isShaded ? 0 : reflected * spill.level * Math.exp(-((d / spill.radius) ** 2));
         for (let c = 0; c < 3; c++) layer[at + c] = value * light.tint[c]!;
       }
     }

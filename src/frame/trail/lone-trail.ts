@@ -51,6 +51,8 @@ export const loneCandidates = (
     sure,
     outline: bytes(luminance.length),
     outOfShadow: new Int32Array(0),
+    uncovered: bytes(luminance.length),
+    headLight: 0,
     newLight: floats(luminance.length),
   };
 };

@@ -11,7 +11,7 @@ import type {Shape} from './shapes.js';
  * The sitter's shadow on the wall moves with the sitter, and further than the head: so many times as far, and by this part
  * of the frame's longer edge where the head stood still. How much of what is seen the light beside it must explain.
  */
-const SHADOW_MOVES = 3;
+const SHADOW_MOVES = 6;
 const LEAST_SHADOW_MOVE = 0.007;
 const OUT_OF_SHADOW = 0.8;
 const PARTS = [0.15, 0.3, 0.45, 0.6, 0.8, 1];
@@ -20,8 +20,8 @@ export const ASKED = 4;
 /** A group is such a band if one direction explains so much of it. */
 const SHADOW = 0.75;
 
-/** Directions from which a shadow may have moved away. */
-const DIRECTIONS = [...new Array(12).keys()].map(n => {
+/** Directions from which a shadow, or the sitter, may have moved away. */
+export const DIRECTIONS = [...new Array(12).keys()].map(n => {
   const angle = (2 * Math.PI * n) / 12;
   return {x: Math.cos(angle), y: Math.sin(angle)};
 });
@@ -33,10 +33,11 @@ const WAS_ASKED = 1 << DIRECTIONS.length;
  * How far a shadow may have moved, in pixels.
  * @param sway how far the head moved against the plates, in pixels
  */
-export const shadowMovesFor = (sway: number, width: number, height: number): number[] => {
-  const farthest = SHADOW_MOVES * sway + LEAST_SHADOW_MOVE * Math.max(width, height);
-  return PARTS.map(part => part * farthest);
-};
+export const shadowMovesFor = (sway: number, width: number, height: number): number[] =>
+  movesUpTo(SHADOW_MOVES * sway + LEAST_SHADOW_MOVE * Math.max(width, height));
+
+/** Lengths up to the farthest at which light is looked for. */
+export const movesUpTo = (farthest: number): number[] => PARTS.map(part => part * farthest);
 
 /**
  * From which directions the flashes' light on the wall close by would explain a pixel's rest in every channel, as bits:

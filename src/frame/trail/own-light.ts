@@ -5,13 +5,14 @@ import {isClipped, noiseOf, roughOf} from '../pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
-import {MAD_TO_SIGMA, medianOf} from '../robust.js';
+import {MAD_TO_SIGMA, medianOf, quantile} from '../robust.js';
 import {type NewLightGrid, newLightAt} from '../room/new-light-grid.js';
 import {bytes, floats, integers} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
 import {lightAbout, lightAboutAt} from './light-about.js';
 import {ASKED, fromWhere, shadowMovesFor} from './moved-shadow.js';
 import {brightestAround, ridgeDistances, standsOut, standsOutSmoothed} from './ridge.js';
+import {type Moved, mayBeUncovered, wallMovesFor} from './uncovered-wall.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
 export const TRAIL_LIGHT = 0.18 * 2 ** -3;
@@ -30,6 +31,10 @@ export type Candidates = {
   outline: Uint8Array;
   /** Where a candidate on the wall may be what lay in a shadow that moved: from which directions, as bits. */
   outOfShadow: Int32Array;
+  /** 1 where a candidate may be wall that the sitter hid on the plates and no longer does. */
+  uncovered: Uint8Array;
+  /** What the brightest of the head shows by the plates and new room light, linear; 0 where that isn't known. */
+  headLight: number;
   /** New room light on each candidate, luminance. */
   newLight: Float32Array;
 };
@@ -73,7 +78,7 @@ const BODY_MOVES = [0.003, 0.006, 0.01];
 const CHIN = 0.8;
 /** How far the head's own outline may lie off, likewise, and between which parts of the face ellipse's radii it is. */
 const OUTLINE_MOVES = [0.002, 0.004];
-const OUTLINE = [0.85, 1.2] as const;
+const OUTLINE = [0.6, 1.2] as const;
 /** Where there is as much new light on the wall, linear, what is typical of it is told there too: its pattern may show. */
 const PATTERNED = TRAIL_LIGHT / 8;
 /** Squares along a frame (the root of both edges) that tell the usual misfit about the sitter. */
@@ -153,14 +158,14 @@ const restAround = (
  * @param light of the pixels to explain
  * @param brightestReflectance how much more than its surroundings the wall reflects where it does most
  * @param face where the head stands in this frame
- * @param sway how far the head moved against the plates, in pixels
+ * @param moved how far the head moved against the plates, in pixels
  */
 export const trailCandidates = (
   light: PixelLight,
   brightestReflectance: number,
   regions: RegionMap,
   face: PixelEllipse,
-  sway: number,
+  moved: Moved,
   width: number,
 ): Candidates => {
   const size = regions.length;
@@ -189,13 +194,15 @@ export const trailCandidates = (
   const narrow = distances.filter(distance => distance <= NARROW * Math.max(width, height));
   const chin = face.cy + CHIN * face.ry;
   const outlineMoves = OUTLINE_MOVES.map(part => part * Math.max(width, height));
-  const shadowMoves = shadowMovesFor(sway, width, height);
+  const shadowMoves = shadowMovesFor(Math.hypot(moved.dx, moved.dy), width, height);
+  const wallMoves = wallMovesFor(moved, width, height);
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
   const mask = bytes(size);
   const sure = floats(size);
   const lit = floats(size);
   const outline = bytes(size);
   const outOfShadow = integers(size);
+  const uncovered = bytes(size);
   const pixels = integers(count);
   let found = 0;
   for (let i = 0; i < count; i++) {
@@ -250,9 +257,31 @@ export const trailCandidates = (
     sure[at] = most;
     lit[at] = newLight[i]!;
     if (isWall && found % ASKED === 0) outOfShadow[at] = fromWhere(light, order, width, height, i, shadowMoves);
+    if (!isWall && mayBeUncovered(light, order, regions, face, moved, wallMoves, width, i)) uncovered[at] = 1;
     pixels[found++] = at;
   }
-  return {pixels: pixels.subarray(0, found), mask, own, sure, outline, outOfShadow, newLight: lit};
+  return {
+    pixels: pixels.subarray(0, found),
+    mask,
+    own,
+    sure,
+    outline,
+    outOfShadow,
+    uncovered,
+    headLight: brightestOfHead(light, expected, regions),
+    newLight: lit,
+  };
+};
+
+/** The part of the head that may be brighter than its brightest: a glint. */
+const GLINTS = 0.01;
+
+const brightestOfHead = ({at, newLight}: PixelLight, expected: Float32Array, regions: RegionMap): number => {
+  const seen: number[] = [];
+  for (let i = 0; i < at.length; i += 5) {
+    if (regions[at[i]!] === REGION.head) seen.push(expected[at[i]!]! + newLight[i]!);
+  }
+  return seen.length === 0 ? 0 : quantile(seen, 1 - GLINTS);
 };
 
 const isOutside = (face: PixelEllipse, x: number, y: number): boolean => radiiSquared(face, x, y) > 1;

@@ -14,6 +14,8 @@ export type Shape = {
   onHead: number;
   /** Pixels that may be the head's outline, moved. */
   onOutline: number;
+  /** Pixels that may be wall which the sitter hid before. */
+  uncovered: number;
   /** Pixels beside one that is no candidate. */
   onEdge: number;
   left: number;
@@ -35,6 +37,7 @@ const empty = (width: number, height: number): Shape => ({
   onWall: 0,
   onHead: 0,
   onOutline: 0,
+  uncovered: 0,
   onEdge: 0,
   left: width,
   right: -1,
@@ -65,7 +68,7 @@ const isOnEdge = (mask: Uint8Array, at: number, x: number, width: number): boole
  * @param count how many labels there are
  */
 export const shapesOf = (
-  {mask, own, outline, newLight}: Candidates,
+  {mask, own, outline, uncovered, newLight}: Candidates,
   pixels: Int32Array,
   labels: Int32Array,
   count: number,
@@ -86,6 +89,7 @@ export const shapesOf = (
     if (regions[at] === REGION.wall) shape.onWall++;
     if (regions[at] === REGION.head) shape.onHead++;
     if (outline[at] === 1) shape.onOutline++;
+    if (uncovered[at] === 1) shape.uncovered++;
     if (isOnEdge(mask, at, x, width)) shape.onEdge++;
     if (x < shape.left) shape.left = x;
     if (x > shape.right) shape.right = x;

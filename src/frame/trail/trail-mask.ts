@@ -43,6 +43,9 @@ const ON_SITTER = 4.5;
 const ON_HEAD_TOO = 2.5;
 const ON_BODY_TOO = 1;
 const AS_BRIGHT = 0.25;
+/** What is so many times as bright as the head's brightest is no misfit of its light: a shorter line is enough. */
+const GLARING = 2;
+const ON_SITTER_GLARING = 1.5;
 /** One that lies off the sitter by less than this part of it is as good as on the head. */
 const ALMOST = 0.1;
 /** A hand that moves faster, or a lamp that looks away, makes a trail dimmer, but not to less than this part of its most. */
@@ -72,15 +75,21 @@ const WALL_SPECK_SUM = 25;
 /** Least part of certain pixels in a set on the sitter. */
 const CERTAIN_ON_SITTER = 0.3;
 
+/** More than half of it may be wall that the sitter hid before. */
+const isUncovered = ({uncovered, pixels}: Shape): boolean => uncovered > 0.5 * pixels;
+
 /**
  * @param longest the length of its longest set of touching pixels
  * @param elsewhere the brightest of a trail that was drawn off the sitter, linear; 0 where there is none
+ * @param headLight the brightest of the head, linear; 0 where that isn't known
  */
-const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number): boolean => {
+const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number, headLight: number): boolean => {
   // On the sitter alone many small misfits close to one another are no line.
   const length = shape.offSitter > 0 || elsewhere > 0 ? lengthOf(shape) : longest;
   const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
-  const onSitter = elsewhere > 0 && shape.brightest >= AS_BRIGHT * elsewhere ? too : ON_SITTER;
+  const isGlaring = headLight > 0 && shape.brightest > GLARING * headLight;
+  const alone = isGlaring ? ON_SITTER_GLARING : ON_SITTER;
+  const onSitter = elsewhere > 0 && shape.brightest >= AS_BRIGHT * elsewhere ? too : alone;
   const beside = shape.offSitter < ALMOST * shape.pixels ? ON_HEAD_TOO : 1;
   const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? beside : onSitter);
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
@@ -90,6 +99,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number)
   const certain = isLong ? 0 : shape.onWall > 0 ? LEAST_CERTAIN : offWall;
   const isInLight = shape.brightest < IN_LIGHT * shape.newLight;
   return (
+    !isUncovered(shape) &&
     length >= least &&
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
     shape.onOutline <= 0.5 * shape.pixels &&
@@ -214,7 +224,7 @@ const grouped = (
 export const trailMask = (candidates: Candidates, regions: RegionMap, width: number, height: number): Uint8Array => {
   const edge = Math.max(width, height);
   const mask = bytes(candidates.mask.length);
-  const {pixels} = candidates;
+  const {pixels, headLight} = candidates;
   if (pixels.length === 0) return mask;
   const measured = (of: Int32Array, labels: Int32Array, count: number): Shape[] =>
     shapesOf(candidates, of, labels, count, regions, width, height);
@@ -244,24 +254,26 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const isShadow = shadowsAmong(candidates.outOfShadow, kept, groups.labels, ofGroups);
   const elsewhere = ofGroups.reduce(
     (most, shape, n) =>
-      shape.offSitter > 0 && !isShadow[n] && isDrawn(shape, longest[n]!, edge, 0)
+      shape.offSitter > 0 && !isShadow[n] && isDrawn(shape, longest[n]!, edge, 0, headLight)
         ? Math.max(most, shape.brightest)
         : most,
     0,
   );
-  const drawn = ofGroups.map((shape, n) => !isShadow[n] && isDrawn(shape, longest[n]!, edge, elsewhere));
+  const drawn = ofGroups.map((shape, n) => !isShadow[n] && isDrawn(shape, longest[n]!, edge, elsewhere, headLight));
   // What lies close to a trail but apart from it, off the wall, and is nothing beside it, is a fringe of the sitter.
   const isFringe = sets.map(
     ({pixels: size, onWall, onOutline, brightest, newLight}) =>
       onWall === 0 &&
       (brightest < FRINGE * elsewhere || (onOutline > 0.5 * size && brightest < OUTLINE_IN_LIGHT * newLight)),
   );
+  const isWallAgain = sets.map(set => set.onHead > 0 && isUncovered(set));
   const isDrawnSet = sets.map(() => false);
   for (let i = 0; i < kept.length; i++) if (drawn[groups.labels[i]! - 1]) isDrawnSet[setOf[i]! - 1] = true;
   const strays = straysOf(sets, isDrawnSet, regions);
   for (let i = 0; i < kept.length; i++) {
     const set = setOf[i]! - 1;
-    if (drawn[groups.labels[i]! - 1] && !isFringe[set] && !strays[set]) mask[kept[i]!] = 1;
+    if (isFringe[set] || strays[set] || isWallAgain[set] || candidates.uncovered[kept[i]!] === 1) continue;
+    if (drawn[groups.labels[i]! - 1]) mask[kept[i]!] = 1;
   }
   return mask;
 };
