@@ -65,24 +65,28 @@ export const mayBeUncovered = (
   const x = at[i]! % width;
   const y = (at[i]! - x) / width;
   if (!isBehind(face, moved, x, y)) return false;
-  /** The pixel so far away; −1 outside the frame. */
-  const away = (across: number, down: number): number => {
-    const px = Math.round(x + across);
-    const py = Math.round(y + down);
-    return px < 0 || py < 0 || px >= width || py >= height ? -1 : py * width + px;
-  };
   const by = BY + MORE / Math.max(1, Math.hypot(moved.dx, moved.dy));
-  const [from, to] = [-by, by].map(part => away(part * moved.dx, part * moved.dy));
-  if (from! < 0 || to! < 0) return false;
-  if (shownAt(isWall, regions[from!]!, order[from!]! - 1) === SHOWS.sitter) return false;
-  if (shownAt(isWall, regions[to!]!, order[to!]! - 1) === SHOWS.wall) return false;
-  return DIRECTIONS.some(direction =>
-    moves.some(move => {
-      const place = away(move * direction.x, move * direction.y);
+  const from = placeAt(x - by * moved.dx, y - by * moved.dy, width, height);
+  const to = placeAt(x + by * moved.dx, y + by * moved.dy, width, height);
+  if (from < 0 || to < 0) return false;
+  if (shownAt(isWall, regions[from]!, order[from]! - 1) === SHOWS.sitter) return false;
+  if (shownAt(isWall, regions[to]!, order[to]! - 1) === SHOWS.wall) return false;
+  for (let n = 0; n < DIRECTIONS.length; n++) {
+    const direction = DIRECTIONS[n]!;
+    for (let m = 0; m < moves.length; m++) {
+      const place = placeAt(x + moves[m]! * direction.x, y + moves[m]! * direction.y, width, height);
       const j = place < 0 ? -1 : order[place]! - 1;
-      return j >= 0 && isWall[j] === 1 && isAsBright(expected, rest, i, j);
-    }),
-  );
+      if (j >= 0 && isWall[j] === 1 && isAsBright(expected, rest, i, j)) return true;
+    }
+  }
+  return false;
+};
+
+/** The pixel nearest to a place; −1 outside the frame. */
+const placeAt = (x: number, y: number, width: number, height: number): number => {
+  const px = Math.round(x);
+  const py = Math.round(y);
+  return px < 0 || py < 0 || px >= width || py >= height ? -1 : py * width + px;
 };
 
 const isAsBright = (expected: Float32Array, rest: Float32Array, i: number, j: number): boolean => {
