@@ -154,7 +154,7 @@ export const measureLight = (
   const faceCurve = plates.lights.length === 0 ? plainTable : fit.curve;
   const measured = {
     lights,
-    ambient: ambientReading(plates.wall.blocks, solution, solution.plainly, plates.dark !== null),
+    ambient: ambientReading(plates.wall, solution, solution.plainly, plates.dark !== null),
     spill: spillReading(
       lights.map(({id, fired}, k) => ({id, power: fired ? power[k]! : 0})),
       plates.wall,

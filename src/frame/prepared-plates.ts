@@ -105,7 +105,7 @@ export const preparePlates = (plates: PlateSet, width: number, height: number, e
   const images = lights.map(({image}) => image);
   const head = headPlates(dark, images, face, firstCurve);
   const sitter = sized(plates.sitter);
-  const wall = wallPlates(smoothDark, smoothLights, reflectance, regions, width, height);
+  const wall = wallPlates(smoothDark, smoothLights, reflectance, regions, face, width, height);
   const offsets = head.offsets.map(({dx, dy}) => ({dx: dx * head.window.step, dy: dy * head.window.step}));
   return {
     width,

@@ -115,6 +115,7 @@ const picture = (at: (x: number, y: number, c: 0 | 1 | 2) => number): WorkImage 
 
 const noWall: WallPlates = {
   blocks: [],
+  beside: [],
   places: new Int32Array(0),
   dark: null,
   lights: [],

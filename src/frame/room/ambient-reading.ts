@@ -2,9 +2,9 @@ import {levelEv} from '../../../shared/level.js';
 import type {Measurement} from '../../../shared/reading.js';
 import {colourTemperature} from './colour-temperature.js';
 import {overDoubt} from './lit-wall.js';
-import type {NewLight} from './new-light.js';
+import {type NewLight, softLightOn} from './new-light.js';
 import {sideOf} from './side.js';
-import type {WallBlock, WallLight} from './wall-samples.js';
+import type {WallLight, WallPlates} from './wall-samples.js';
 
 /** Rise of the wall from which new light is said to come from somewhere, EV. */
 const LEAST_RISE = 0.25;
@@ -43,10 +43,23 @@ const temperatureOf = (wall: WallLight, newLight: NewLight): number | null => {
 const riseOf = ({dark, now}: {dark: number; now: number}): number =>
   Math.log2(1 + (now - dark) / Math.max(dark, LEAST_ADDED));
 
+export type Room = {wall: WallLight; newLight: NewLight};
+
+/** New light on all of the wall in the mean: what comes from below lies mostly beside the sitter, where none is looked at. */
+const meanOfNew = ({blocks, parts}: NewLight, beside: WallPlates['beside']): number => {
+  let sum = mean(blocks) * blocks.length;
+  let count = blocks.length;
+  for (const {y, xs} of beside) {
+    for (const light of softLightOn(parts, xs, Float64Array.of(y))) sum += light;
+    count += xs.length;
+  }
+  return sum / Math.max(1, count);
+};
+
 /** Levels of the wall, linear: on the dark plate, and in the frame without flashes and trail. */
-const levelsOf = (wall: WallLight, newLight: NewLight): {dark: number; now: number} => {
+const levelsOf = ({wall, newLight}: Room, beside: WallPlates['beside']): {dark: number; now: number} => {
   const dark = mean(wall.dark);
-  const added = mean(newLight.blocks);
+  const added = meanOfNew(newLight, beside);
   // Light can't be taken away: where it looks so, the flashes' spill was a little overrated, unless it is more than that.
   if (added > 0 && !(overDoubt(newLight) >= NONE)) return {dark, now: dark};
   return {dark, now: dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added)};
@@ -56,20 +69,18 @@ const levelsOf = (wall: WallLight, newLight: NewLight): {dark: number; now: numb
 const FITTED = 0.75;
 const between = (fitted: number, plain: number): number => FITTED * fitted + (1 - FITTED) * plain;
 
-export type Room = {wall: WallLight; newLight: NewLight};
-
 /**
  * The wall's level, its rise over the dark plate, and whence and of which colour the new light is.
  * @param fitted through the fitted curve, and `plain` through the plain one: the flashes say little of how a curve treats
  *   what is nearly black, so that level and rise lie between both, in stops
  */
 export const ambientReading = (
-  blocks: readonly WallBlock[],
+  {blocks, beside}: Pick<WallPlates, 'blocks' | 'beside'>,
   fitted: Room,
   plain: Room,
   hasDark: boolean,
 ): Measurement['ambient'] => {
-  const [one, other] = [levelsOf(fitted.wall, fitted.newLight), levelsOf(plain.wall, plain.newLight)];
+  const [one, other] = [levelsOf(fitted, beside), levelsOf(plain, beside)];
   const level = between(levelEv(one.now), levelEv(other.now));
   const added = between(one.now - one.dark, other.now - other.dark);
   // Less than eight bits can tell is no rise, however many times it is of nothing.

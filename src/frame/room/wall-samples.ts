@@ -1,6 +1,7 @@
 import {lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {meanAround, type Samples} from '../fit/samples.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
+import type {PixelEllipse} from '../pixel-ellipse.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, quantile} from '../robust.js';
 import type {WorkImage} from '../work-image.js';
@@ -16,6 +17,8 @@ export type WallBlock = {x: number; y: number; column: number; row: number};
 /** The wall on the plates: code values (0 to 255) by channel (r, g, b), then block by block, PLACES each. */
 export type WallPlates = {
   blocks: WallBlock[];
+  /** Squares like them that are looked past, since the sitter may move into them, but mostly are wall too: row by row. */
+  beside: {y: number; xs: Float64Array}[];
   /** The places, as pixels of the work image. */
   places: Int32Array;
   dark: Float32Array[] | null;
@@ -34,6 +37,34 @@ export const PLACES = ALONG * ALONG;
 
 const channels = ['r', 'g', 'b'] as const;
 
+/** Half the width of shoulders and clothes, in half heights of the head; and how fast they widen below the chin. */
+const SHOULDERS = 2.4;
+const WIDENING = 2.2;
+const CHIN = 0.8;
+
+/** Squares beside the body, between where it mostly ends and where it may reach. */
+const besideBody = (
+  face: PixelEllipse,
+  regions: RegionMap,
+  size: number,
+  width: number,
+  height: number,
+): WallPlates['beside'] => {
+  const rows: WallPlates['beside'] = [];
+  for (let y = size / 2; y + size / 2 <= height; y += size) {
+    const below = y - (face.cy + CHIN * face.ry);
+    if (below < 0) continue;
+    const half = Math.min(SHOULDERS * face.ry, face.rx + WIDENING * below);
+    const xs: number[] = [];
+    for (let x = size / 2; x + size / 2 <= width; x += size) {
+      const region = regions[Math.floor(y) * width + Math.floor(x)]!;
+      if (region !== REGION.wall && region !== REGION.head && Math.abs(x - face.cx) > half) xs.push(x / width);
+    }
+    if (xs.length > 0) rows.push({y: y / height, xs: Float64Array.from(xs)});
+  }
+  return rows;
+};
+
 /**
  * Finds the squares that are wall nearly all over, clear of head, body and their surroundings.
  * @param dark and lights: smoothed by a mean over 3 × 3 pixels
@@ -44,6 +75,7 @@ export const wallPlates = (
   lights: readonly WorkImage[],
   reflectance: Float32Array,
   regions: RegionMap,
+  face: PixelEllipse,
   width: number,
   height: number,
 ): WallPlates => {
@@ -82,6 +114,7 @@ export const wallPlates = (
   const lightCodes = lights.map(pick);
   return {
     blocks,
+    beside: besideBody(face, regions, size, width, height),
     places,
     dark: darkCodes,
     lights: lightCodes,
