@@ -39,9 +39,11 @@ const temperatureOf = (wall: WallLight, newLight: NewLight): number | null => {
   return Math.min(r, g, b) >= 0 && Math.max(r, g, b) > LEAST_COLOURED ? colourTemperature(r, g, b) : null;
 };
 
+/** Linear levels of the wall on the dark plate and in the frame, without flashes and trail. */
+type Levels = {dark: number; now: number};
+
 /** Rise in EV. What is darker than eight bits can tell isn't known to be so: it counts as that dark. */
-const riseOf = ({dark, now}: {dark: number; now: number}): number =>
-  Math.log2(1 + (now - dark) / Math.max(dark, LEAST_ADDED));
+const riseOf = ({dark, now}: Levels): number => Math.log2(1 + (now - dark) / Math.max(dark, LEAST_ADDED));
 
 export type Room = {wall: WallLight; newLight: NewLight};
 
@@ -57,7 +59,7 @@ const meanOfNew = ({blocks, parts}: NewLight, beside: WallPlates['beside']): num
 };
 
 /** Levels of the wall, linear: on the dark plate, and in the frame without flashes and trail. */
-const levelsOf = ({wall, newLight}: Room, beside: WallPlates['beside']): {dark: number; now: number} => {
+const levelsOf = ({wall, newLight}: Room, beside: WallPlates['beside']): Levels => {
   const dark = mean(wall.dark);
   const added = meanOfNew(newLight, beside);
   // Light can't be taken away: where it looks so, the flashes' spill was a little overrated, unless it is more than that.
@@ -68,6 +70,19 @@ const levelsOf = ({wall, newLight}: Room, beside: WallPlates['beside']): {dark: 
 /** How far the fitted curve is believed where it leads to nearly black. */
 const FITTED = 0.75;
 const between = (fitted: number, plain: number): number => FITTED * fitted + (1 - FITTED) * plain;
+
+/** Rise in EV by both curves. Less than eight bits can tell is none, however many times it is of nothing. */
+const riseBetween = (fitted: Levels, plain: Levels): number => {
+  const added = between(fitted.now - fitted.dark, plain.now - plain.dark);
+  return Math.abs(added) < LEAST_ADDED ? 0 : between(riseOf(fitted), riseOf(plain));
+};
+
+/** Whether what is seen of the wall has risen for certain; what is only thought to go on beside it proves nothing. */
+const isRisen = (fitted: Room, plain: Room): boolean => {
+  const [one, other] = [levelsOf(fitted, []), levelsOf(plain, [])];
+  const isSpill = one.now - one.dark < ONLY_SPILL * mean(fitted.wall.flash) && !(overDoubt(fitted.newLight) >= CERTAIN);
+  return riseBetween(one, other) > (isSpill ? SPILL_RISE : LEAST_RISE);
+};
 
 /**
  * The wall's level, its rise over the dark plate, and whence and of which colour the new light is.
@@ -82,11 +97,8 @@ export const ambientReading = (
 ): Measurement['ambient'] => {
   const [one, other] = [levelsOf(fitted, beside), levelsOf(plain, beside)];
   const level = between(levelEv(one.now), levelEv(other.now));
-  const added = between(one.now - one.dark, other.now - other.dark);
-  // Less than eight bits can tell is no rise, however many times it is of nothing.
-  const rise = Math.abs(added) < LEAST_ADDED ? 0 : between(riseOf(one), riseOf(other));
-  const isSpill = one.now - one.dark < ONLY_SPILL * mean(fitted.wall.flash) && !(overDoubt(fitted.newLight) >= CERTAIN);
-  const risen = hasDark && rise > (isSpill ? SPILL_RISE : LEAST_RISE);
+  const rise = riseBetween(one, other);
+  const risen = hasDark && isRisen(fitted, plain);
   return {
     levelEv: finite(level),
     riseEv: hasDark ? finite(rise) : null,
