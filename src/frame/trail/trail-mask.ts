@@ -43,9 +43,14 @@ const ON_SITTER = 4.5;
 const ON_HEAD_TOO = 2.5;
 const ON_BODY_TOO = 1;
 const AS_BRIGHT = 0.25;
-/** What is so many times as bright as the head's brightest is no misfit of its light: a shorter line is enough. */
+/**
+ * What is so many times as bright as the head's brightest, certain nearly all over and clear of the outline, is no misfit
+ * of its light: a shorter line is enough.
+ */
 const GLARING = 2;
 const ON_SITTER_GLARING = 1.5;
+const GLARING_CERTAIN = 0.9;
+const GLARING_OUTLINE = 0.1;
 /** One that lies off the sitter by less than this part of it is as good as on the head. */
 const ALMOST = 0.1;
 /** A hand that moves faster, or a lamp that looks away, makes a trail dimmer, but not to less than this part of its most. */
@@ -87,7 +92,11 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number,
   // On the sitter alone many small misfits close to one another are no line.
   const length = shape.offSitter > 0 || elsewhere > 0 ? lengthOf(shape) : longest;
   const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
-  const isGlaring = headLight > 0 && shape.brightest > GLARING * headLight;
+  const isGlaring =
+    headLight > 0 &&
+    shape.brightest > GLARING * headLight &&
+    shape.certain > GLARING_CERTAIN * shape.pixels &&
+    shape.onOutline < GLARING_OUTLINE * shape.pixels;
   const alone = isGlaring ? ON_SITTER_GLARING : ON_SITTER;
   const onSitter = elsewhere > 0 && shape.brightest >= AS_BRIGHT * elsewhere ? too : alone;
   const beside = shape.offSitter < ALMOST * shape.pixels ? ON_HEAD_TOO : 1;
