@@ -15,11 +15,17 @@ export type RegionMap = Uint8Array;
 const HEAD_REACH = 1.2;
 const NEAR_REACH = 1.7;
 
-/** Half the body's width at a height, in pixels; negative above it. */
-const bodyHalfWidth = (face: PixelEllipse, y: number): number => {
+/** How far to either side the body may reach, in half heights of the head. */
+const BODY_REACH = 2.6;
+
+/**
+ * Half the body's width at a height, in pixels; negative above it.
+ * @param reach half the width of its widest, in half heights of the head
+ */
+export const bodyHalfWidth = (face: PixelEllipse, y: number, reach: number = BODY_REACH): number => {
   const below = y - (face.cy + 0.8 * face.ry);
   if (below < 0) return -1;
-  return Math.min(2.6 * face.ry, face.rx + 2.2 * below);
+  return Math.min(reach * face.ry, face.rx + 2.2 * below);
 };
 
 /** Regions for a face ellipse in pixels. */

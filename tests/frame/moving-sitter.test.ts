@@ -4,16 +4,8 @@ import path from 'node:path';
 import {afterAll, describe, expect, it} from 'vitest';
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
 import {measureFrame} from '../../src/frame/measure.js';
-import {loadPlates, type PlateSet} from '../../src/frame/plates.js';
-import {
-  plainRoom,
-  type QuickLight,
-  type QuickRoom,
-  type QuickShot,
-  shootFrame,
-  shootPlates,
-  still,
-} from './quick-room.js';
+import type {PlateSet} from '../../src/frame/plates.js';
+import {plainRoom, platesIn, type QuickLight, type QuickRoom, type QuickShot, shootFrame, still} from './quick-room.js';
 
 /*
  * What moves with the sitter beside the light of the flashes: the room's own light on the face, a rim that is a few pixels
@@ -23,14 +15,7 @@ import {
 const folder = mkdtempSync(path.join(tmpdir(), 'darkset-moving-'));
 afterAll(() => rmSync(folder, {recursive: true}));
 
-const platesOf = async (room: QuickRoom): Promise<PlateSet> => {
-  const place = mkdtempSync(path.join(folder, 'plates-'));
-  const {dark, lights} = await shootPlates(room);
-  writeFileSync(path.join(place, 'dark.jpg'), dark);
-  for (const {id, jpeg} of lights) writeFileSync(path.join(place, `light-${id}.jpg`), jpeg);
-  writeFileSync(path.join(place, 'zones.json'), JSON.stringify({face: room.face}));
-  return loadPlates(place);
-};
+const platesOf = (room: QuickRoom): Promise<PlateSet> => platesIn(folder, room);
 
 const read = async (room: QuickRoom, plates: PlateSet, shot: QuickShot) => {
   const file = path.join(folder, 'frame.jpg');

@@ -1,6 +1,9 @@
+import {mkdtempSync, writeFileSync} from 'node:fs';
+import path from 'node:path';
 import sharp from 'sharp';
 import type {Ellipse} from '../../shared/zones.js';
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
+import {loadPlates, type PlateSet} from '../../src/frame/plates.js';
 
 /*
  * A quick dark room for the unit tests: a head, a wall, lights that shade them, a leak, a drawn trail, all as layers in
@@ -385,4 +388,14 @@ export const plainRoom: QuickRoom = {
   fullWell: 20_000,
   hotPixels: 40,
   quality: 90,
+};
+
+/** A room's plates but the sitter's, written to a folder of their own within `folder`, and read from there. */
+export const platesIn = async (folder: string, room: QuickRoom): Promise<PlateSet> => {
+  const place = mkdtempSync(path.join(folder, 'plates-'));
+  const {dark, lights} = await shootPlates(room);
+  writeFileSync(path.join(place, 'dark.jpg'), dark);
+  for (const {id, jpeg} of lights) writeFileSync(path.join(place, `light-${id}.jpg`), jpeg);
+  writeFileSync(path.join(place, 'zones.json'), JSON.stringify({face: room.face}));
+  return loadPlates(place);
 };

@@ -3,8 +3,7 @@ import {tmpdir} from 'node:os';
 import path from 'node:path';
 import {afterAll, describe, expect, it} from 'vitest';
 import {measureFrame} from '../../src/frame/measure.js';
-import {loadPlates} from '../../src/frame/plates.js';
-import {plainRoom, type QuickLeak, type QuickRoom, shootFrame, shootPlates, still} from './quick-room.js';
+import {plainRoom, platesIn, type QuickLeak, type QuickRoom, shootFrame, still} from './quick-room.js';
 
 /*
  * How far a wall has risen is told of all of it. Beside the sitter none is looked at, since that is where the sitter moves;
@@ -41,12 +40,7 @@ describe('a leak', () => {
     ['top', 0.2],
     ['left', 0.2],
   ] as const)('from the %s raises the wall by as much as it does on all of it, within %f EV', async (side, within) => {
-    const {dark, lights} = await shootPlates(room);
-    const place = mkdtempSync(path.join(folder, 'plates-'));
-    writeFileSync(path.join(place, 'dark.jpg'), dark);
-    for (const {id, jpeg} of lights) writeFileSync(path.join(place, `light-${id}.jpg`), jpeg);
-    writeFileSync(path.join(place, 'zones.json'), JSON.stringify({face: room.face}));
-    const plates = await loadPlates(place);
+    const plates = await platesIn(folder, room);
     const leak: QuickLeak = {side, level: 0.03, fall: 0.25, tint: [1, 1, 1]};
     const file = path.join(folder, 'frame.jpg');
     writeFileSync(file, await shootFrame(room, {...still, leak}));

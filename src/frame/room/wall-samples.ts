@@ -2,7 +2,7 @@ import {lightAt, type ToneTable} from '../curve/tone-curve.js';
 import {meanAround, type Samples} from '../fit/samples.js';
 import {LUMA_B, LUMA_G, LUMA_R} from '../luma.js';
 import type {PixelEllipse} from '../pixel-ellipse.js';
-import {REGION, type RegionMap} from '../regions.js';
+import {bodyHalfWidth, REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, quantile} from '../robust.js';
 import type {WorkImage} from '../work-image.js';
 
@@ -37,10 +37,8 @@ export const PLACES = ALONG * ALONG;
 
 const channels = ['r', 'g', 'b'] as const;
 
-/** Half the width of shoulders and clothes, in half heights of the head; and how fast they widen below the chin. */
+/** How far to either side shoulders and clothes mostly reach, in half heights of the head. */
 const SHOULDERS = 2.4;
-const WIDENING = 2.2;
-const CHIN = 0.8;
 
 /** Squares beside the body, between where it mostly ends and where it may reach. */
 const besideBody = (
@@ -52,9 +50,8 @@ const besideBody = (
 ): WallPlates['beside'] => {
   const rows: WallPlates['beside'] = [];
   for (let y = size / 2; y + size / 2 <= height; y += size) {
-    const below = y - (face.cy + CHIN * face.ry);
-    if (below < 0) continue;
-    const half = Math.min(SHOULDERS * face.ry, face.rx + WIDENING * below);
+    const half = bodyHalfWidth(face, y, SHOULDERS);
+    if (half < 0) continue;
     const xs: number[] = [];
     for (let x = size / 2; x + size / 2 <= width; x += size) {
       const region = regions[Math.floor(y) * width + Math.floor(x)]!;

@@ -76,7 +76,10 @@ const BODY_PART = 0.06;
 /** How far the body moves against the head, as parts of the frame's longer edge; it begins so far down, in half heights. */
 const BODY_MOVES = [0.003, 0.006, 0.01];
 const CHIN = 0.8;
-/** How far the head's own outline may lie off, likewise, and between which parts of the face ellipse's radii it is. */
+/**
+ * How far the head's own outline, and the inner edge of a rim light on it, may lie off, likewise; and between which parts of
+ * the face ellipse's radii they are.
+ */
 const OUTLINE_MOVES = [0.002, 0.004];
 const OUTLINE = [0.6, 1.2] as const;
 /** Where there is as much new light on the wall, linear, what is typical of it is told there too: its pattern may show. */
