@@ -20,7 +20,7 @@ export type PixelLight = {
   /** The pixels, as places in the frame's planes, in their order. */
   at: Int32Array;
   expected: Float32Array;
-  /** Beyond the plates and new room light. */
+  /** Beyond the plates and new room light; 0 on the sitter where a plate would have to show what lay outside its frame. */
   rest: Float32Array;
   /** New room light on each pixel, luminance. */
   newLight: Float32Array;
@@ -72,7 +72,8 @@ export const pixelLight = (frame: WorkImage, plates: PreparedPlates, known: Know
     fillChannel({seen: frame[channel], dark, own}, known, kinds, cells, inDark, frame, at, {seen, still, moved}, c);
   });
   const doubts = doubtsOf(frame, plates, lights, known.curve, regions, at);
-  return {at, ...chosen(frame, plates, known, kinds, at, {seen, still, moved}), doubts};
+  const isBeyond = beyondPlates(lights, frame, kinds, at);
+  return {at, ...chosen(frame, plates, known, kinds, isBeyond, at, {seen, still, moved}), doubts};
 };
 
 /** Whose light a pixel may show: the wall's, the sitter's, it isn't known which, or the sitter's all but surely. */
@@ -187,6 +188,7 @@ const chosen = (
   {reflectance}: PreparedPlates,
   {newLight: grid, regions}: Known,
   kinds: Uint8Array,
+  isBeyond: Uint8Array,
   at: Int32Array,
   {seen, still, moved}: Light,
 ): Omit<PixelLight, 'at' | 'doubts'> => {
@@ -220,7 +222,7 @@ const chosen = (
     const from = wall ? still : moved;
     for (let c = n; c < n + 3; c++) {
       expected[c] = Math.max(0, from[c]!);
-      rest[c] = seen[c]! - expected[c]! - newLight[i]!;
+      rest[c] = wall || isBeyond[i] === 0 ? seen[c]! - expected[c]! - newLight[i]! : 0;
     }
     if (kind === KIND.sitter || kind === KIND.rather) {
       wallRest[i] = Number.POSITIVE_INFINITY;
@@ -234,6 +236,32 @@ const chosen = (
 
 /** Places between pixels: the pixel at the upper left of each, and how far on from it; 0 for the wall's pixels. */
 type Cells = {corners: Int32Array; across: Float32Array; down: Float32Array};
+
+/** A plate shows a place if it lies no further outside than this, in pixels: its edge is repeated. */
+const JUST_OUTSIDE = 1;
+
+/** 1 where the sitter, who came in from beyond the frame's edge, wasn't on one of the lights' plates. */
+const beyondPlates = (
+  lights: readonly ActiveLight[],
+  {width, height}: WorkImage,
+  kinds: Uint8Array,
+  at: Int32Array,
+): Uint8Array => {
+  const isBeyond = bytes(at.length);
+  for (const {placement: p} of lights) {
+    for (let i = 0; i < at.length; i++) {
+      if (kinds[i] === KIND.wall) continue;
+      const pixel = at[i]!;
+      const x = pixel % width;
+      const y = (pixel - x) / width;
+      const cx = p.ax * x + p.bx * y + p.cx;
+      const cy = p.ay * x + p.by * y + p.cy;
+      const outside = Math.max(-cx, cx - (width - 1), -cy, cy - (height - 1));
+      if (outside > JUST_OUTSIDE) isBeyond[i] = 1;
+    }
+  }
+  return isBeyond;
+};
 
 /** Where a light's pose finds the pixels about the sitter on its plate. Edges are repeated. */
 const cellsThrough = (p: Placement, {width, height}: WorkImage, kinds: Uint8Array, at: Int32Array): Cells => {

@@ -5,7 +5,16 @@ import {afterAll, describe, expect, it} from 'vitest';
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
 import {measureFrame} from '../../src/frame/measure.js';
 import type {PlateSet} from '../../src/frame/plates.js';
-import {plainRoom, platesIn, type QuickLight, type QuickRoom, type QuickShot, shootFrame, still} from './quick-room.js';
+import {
+  drawnHead,
+  plainRoom,
+  platesIn,
+  type QuickLight,
+  type QuickRoom,
+  type QuickShot,
+  shootFrame,
+  still,
+} from './quick-room.js';
 
 /*
  * What moves with the sitter beside the light of the flashes: the room's own light on the face, a rim that is a few pixels
@@ -88,6 +97,41 @@ describe('a sitter who moved', () => {
     const drawn = await read(withShadow, plates, {...swayed(x, 0), trails});
     expect(drawn.trail?.crossing).toBe(0);
     expect(drawn.trail?.coverage).toBeGreaterThan(0.05);
+  });
+});
+
+describe('a sitter whom the frame cuts off', () => {
+  const face = {cx: 0.5, cy: 0.74, rx: 0.17, ry: 0.28};
+  // A white collar just below the frame's edge.
+  const collared: QuickRoom = {
+    ...plainRoom,
+    face,
+    head: (x, y) =>
+      (y > 0.475 && Math.abs(x) < 0.4
+        ? [0.9, 0.9, 0.9]
+        : (drawnHead(x, y)?.map(value => value / 2) ?? null)) as ReturnType<typeof drawnHead>,
+  };
+
+  it('shows no trail where they rise into it', async () => {
+    const plates = await platesOf(collared);
+    const risen = swayed(0.003, -0.02);
+    expect((await read(collared, plates, risen)).trail).toBeNull();
+    const trails = [
+      {
+        points: [
+          [face.cx - 0.12, 0.995],
+          [face.cx - 0.3, 0.6],
+          [face.cx - 0.25, 0.3],
+        ] as const,
+        sigma: 0.004,
+        ev: 2,
+        tint: [1, 0.9, 0.7] as const,
+        dash: null,
+        behind: false,
+      },
+    ];
+    const drawn = await read(collared, plates, {...risen, trails});
+    expect(drawn.trail?.coverage).toBeGreaterThan(0.15);
   });
 });
 
