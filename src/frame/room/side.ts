@@ -95,8 +95,28 @@ const leanWithin = (
   return lean;
 };
 
-/** A side that light may come from: how levels lean towards it, and how they do so at the end of each line, in EV an edge. */
-type Way = {side: Side; lean: number; atEnd: () => number};
+/**
+ * A side that light may come from: how levels lean towards it, and how they do so at the end of each line, in EV an edge;
+ * and the part of the wall that is seen near that edge.
+ */
+type Way = {side: Side; lean: number; atEnd: () => number; seen: number};
+
+/** What lies within this part of the frame is near an edge. */
+const NEAR = 1 / 3;
+/** Where all of the wall is near an edge, the lean to it counts for so many EV more than where none is. */
+const SEEN_COUNTS = 2.5;
+
+/** How far a place lies from the frame's middle, in half diagonals, squared. */
+const squaredFromMiddle = ({x, y, column, row}: WallBlock): number => {
+  const [wide, high] = [(column + 0.5) / x, (row + 0.5) / y];
+  return ((wide * (x - 0.5)) ** 2 + (high * (y - 0.5)) ** 2) / ((wide ** 2 + high ** 2) / 4);
+};
+
+/**
+ * Stops by which a lens darkens places as the fourth power of the cosine does, if its focal length is the picture's
+ * diagonal: 0.64 EV in the corners. Many lenses darken them more, few less.
+ */
+const darkenedBy = (block: WallBlock): number => 2 * Math.log2(1 + squaredFromMiddle(block) / 4);
 
 /** The part of each line that is its end. */
 const END = 0.4;
@@ -141,7 +161,10 @@ const leanAtEnd = ({lines, places, levels, trust}: Lines, towards: -1 | 1): numb
  */
 export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>, doubts: ArrayLike<number>): Side => {
   const floor = 0.05 * Math.max(0, mean(newLight)) + 1e-6;
-  const levels = Float64Array.from(newLight, value => Math.log2(Math.max(0, value) + floor));
+  const levels = Float64Array.from(
+    newLight,
+    (value, i) => Math.log2(Math.max(0, value) + floor) + darkenedBy(blocks[i]!),
+  );
   // A level is known the less, in EV, the more of the light is doubtful.
   const trust = Float64Array.from(newLight, (value, i) => {
     const part = doubts[i]! / (Math.max(0, value) + floor);
@@ -158,15 +181,19 @@ export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>
   const down = all.down + leanWithin(columns, ys, levels, trust);
   const along = (lines: readonly number[], places: Float64Array, towards: -1 | 1): number =>
     leanAtEnd({lines, places, levels, trust}, towards);
+  // The less of the wall is seen near an edge, the more of the lean to it is only thought to go on there.
+  const seen = (places: Float64Array): number => places.filter(place => place < NEAR).length / places.length;
+  const fromEnd = (places: Float64Array): Float64Array => places.map(place => 1 - place);
   const ways: Way[] = [
-    {side: 'left', lean: -across, atEnd: () => along(rows, xs, -1)},
-    {side: 'right', lean: across, atEnd: () => along(rows, xs, 1)},
-    {side: 'top', lean: -down, atEnd: () => along(columns, ys, -1)},
-    {side: 'bottom', lean: down, atEnd: () => along(columns, ys, 1)},
+    {side: 'left', lean: -across, atEnd: () => along(rows, xs, -1), seen: seen(xs)},
+    {side: 'right', lean: across, atEnd: () => along(rows, xs, 1), seen: seen(fromEnd(xs))},
+    {side: 'top', lean: -down, atEnd: () => along(columns, ys, -1), seen: seen(ys)},
+    {side: 'bottom', lean: down, atEnd: () => along(columns, ys, 1), seen: seen(fromEnd(ys))},
   ];
   const leaning = ways.filter(({lean}) => lean > 0).map(way => ({...way, atEnd: way.atEnd()}));
   const isOutdone = (lean: number): boolean => leaning.some(other => other.atEnd > 0 && other.lean >= AS_MUCH * lean);
-  const told = ({lean, atEnd}: {lean: number; atEnd: number}): number => lean + END_COUNTS * atEnd;
+  const told = ({lean, atEnd, seen}: (typeof leaning)[number]): number =>
+    lean + END_COUNTS * atEnd + SEEN_COUNTS * seen;
   const likely = leaning.filter(({lean, atEnd}) => atEnd > 0 || !isOutdone(lean));
   return likely.toSorted((one, other) => told(other) - told(one))[0]?.side ?? 'even';
 };
