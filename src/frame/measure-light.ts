@@ -72,7 +72,7 @@ export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: So
   );
   const candidates = trailCandidates(
     explained,
-    Math.max(plates.brightestReflectance, solution.pattern),
+    {brightest: Math.max(plates.brightestReflectance, solution.pattern), things: plates.things},
     regions,
     face,
     {dx: face.cx - plates.face.cx, dy: face.cy - plates.face.cy},

@@ -12,6 +12,7 @@ import {type HeadPlates, headOf, headPlates} from './register/head-plates.js';
 import {standingAs} from './register/register-head.js';
 import {quantile} from './robust.js';
 import {type WallPlates, wallPlates} from './room/wall-samples.js';
+import {wallThings} from './trail/wall-things.js';
 import {luminanceThrough, resizedTo, toWork, type WorkImage, workFactor} from './work-image.js';
 
 /** The plates at one work size, with what a face ellipse makes of them. */
@@ -31,6 +32,8 @@ export type PreparedPlates = {
   reflectance: Float32Array;
   /** How much more than its surroundings the wall reflects where it reflects most: 1 for a plain one. */
   brightestReflectance: number;
+  /** Luminance of narrow things on the wall that the dark plate shows, linear; else 0. */
+  things: Float32Array;
   /** The room's own light shows the sitter on the dark plate. */
   isSitterInDark: boolean;
   /** The face ellipse in pixels, and what depends on it. */
@@ -98,7 +101,8 @@ export const preparePlates = (plates: PlateSet, width: number, height: number, e
   const smoothDark = dark && smoothed(dark);
   const smoothLights = lights.map(({image}) => smoothed(image));
   const luminances = smoothLights.map(image => luminanceThrough(image, firstCurve));
-  const darkLuminance = smoothDark ? [boxMean(luminanceThrough(smoothDark, firstCurve), width, height, 2)] : [];
+  const darkLight = smoothDark && luminanceThrough(smoothDark, firstCurve);
+  const darkLuminance = darkLight ? [boxMean(darkLight, width, height, 2)] : [];
   const reflectance = reflectanceOf([...luminances, ...darkLuminance], width, height);
   const face = inPixels(ellipse, width, height);
   const regions = regionMap(face, width, height);
@@ -118,6 +122,7 @@ export const preparePlates = (plates: PlateSet, width: number, height: number, e
     rough: lights.map(({image}) => rangeAround(luminanceThrough(image, firstCurve), width, height)),
     reflectance,
     brightestReflectance: brightestOf(luminances, reflectance, regions),
+    things: darkLight ? wallThings(darkLight, regions, width, height) : new Float32Array(width * height),
     isSitterInDark: isSitterIn(darkLuminance[0], regions),
     face,
     regions,

@@ -53,6 +53,8 @@ export type QuickRoom = {
   lights: QuickLight[];
   /** How much the wall reflects, by the part of the width from the left; all of it alike if this is missing. */
   folds?: (x: number) => number;
+  /** How much of the room's own light and of a leak the wall reflects, likewise. */
+  bars?: (x: number) => number;
   /** Level of the dark wall, linear. */
   darkLevel: number;
   /** Level of a white face in the dark room's own light, if it differs from the wall's. */
@@ -266,6 +268,17 @@ export const trailLayer = (room: QuickRoom, shot: QuickShot): Layer => {
   return layer;
 };
 
+const reflectRoomLight = (room: QuickRoom, bars: (x: number) => number, shot: QuickShot, layer: Layer): void => {
+  const leak = shot.leak && leakLayer(room, shot.leak);
+  for (let y = 0, at = 0; y < room.height; y++) {
+    for (let x = 0; x < room.width; x++, at += 3) {
+      const more = bars(x / room.width) - 1;
+      if (more === 0 || isHead(room, shot, x, y)) continue;
+      for (let c = at; c < at + 3; c++) layer[c] = layer[c]! + more * (room.darkLevel + (leak?.[c] ?? 0));
+    }
+  }
+};
+
 /** What the sensor gets, linear, before vignetting. */
 const shotLayer = (room: QuickRoom, shot: QuickShot): Layer => {
   const layer = new Float32Array(room.width * room.height * 3).fill(room.darkLevel);
@@ -276,6 +289,7 @@ const shotLayer = (room: QuickRoom, shot: QuickShot): Layer => {
     if (power > 0 && shot.second) add(layer, lightLayer(room, light, shot, shot.second), power);
   });
   if (shot.leak) add(layer, leakLayer(room, shot.leak), 1);
+  if (room.bars) reflectRoomLight(room, room.bars, shot, layer);
   if (shot.trails.length > 0) add(layer, trailLayer(room, shot), 1);
   return layer;
 };

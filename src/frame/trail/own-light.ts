@@ -13,6 +13,7 @@ import {lightAbout, lightAboutAt} from './light-about.js';
 import {ASKED, fromWhere, shadowMovesFor} from './moved-shadow.js';
 import {brightestAround, ridgeDistances, standsOut, standsOutSmoothed} from './ridge.js';
 import {type Moved, mayBeUncovered, wallMovesFor} from './uncovered-wall.js';
+import {mayBeThing} from './wall-things.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
 export const TRAIL_LIGHT = 0.18 * 2 ** -3;
@@ -87,6 +88,9 @@ const PATTERNED = TRAIL_LIGHT / 8;
 /** Squares along a frame (the root of both edges) that tell the usual misfit about the sitter. */
 const LATTICE = 50;
 
+/** What the plates say of the wall: how much it reflects where it does most, and where narrow things are on it. */
+export type WallPattern = {brightest: number; things: Float32Array};
+
 const luminance = (values: Float32Array, i: number): number => luminanceOf(values, 3 * i);
 
 /** How far a channel's rest may lie off without a trail, as one σ if all is usual. */
@@ -159,13 +163,13 @@ const restAround = (
  * Picks the pixels whose own light may be a trail's: light enough, more than misfit and noise usually leave, and higher
  * than both sides of it.
  * @param light of the pixels to explain
- * @param brightestReflectance how much more than its surroundings the wall reflects where it does most
+ * @param wall how much more than its surroundings the wall reflects where it does most, and the things on it
  * @param face where the head stands in this frame
  * @param moved how far the head moved against the plates, in pixels
  */
 export const trailCandidates = (
   light: PixelLight,
-  brightestReflectance: number,
+  wall: WallPattern,
   regions: RegionMap,
   face: PixelEllipse,
   moved: Moved,
@@ -190,7 +194,7 @@ export const trailCandidates = (
     if (regions[at] !== REGION.wall) gains[at] = gainOf(rest[at]!, expected[at]! + newLight[i]!);
   }
   // Where the plates lie in the dark they don't show the wall's pattern: it may be as strong as anywhere.
-  const pattern = Math.min(MOST_PATTERN, PATTERN_PART * (brightestReflectance - 1));
+  const pattern = Math.min(MOST_PATTERN, PATTERN_PART * (wall.brightest - 1));
   const newLightPart = Math.max(NEW_LIGHT_PART, pattern);
   const about = lightAbout(rest, light.at, regions, width, latticeStep(width, height));
   const distances = ridgeDistances(width, height);
@@ -242,6 +246,7 @@ export const trailCandidates = (
       if (region === REGION.near) most = Math.min(most, asWall);
     }
     if (most <= GO_ON) continue;
+    if (mayBeThing(wall.things, at, own[at]!, told)) continue;
     if (!standsOut(rest, width, height, at, distances, RIDGE_PART * above)) continue;
     // Light that fell otherwise than on the plates follows the pattern of what it fell on; a line does not.
     if (!isWall) {
