@@ -12,6 +12,7 @@ import {
   type QuickLight,
   type QuickRoom,
   type QuickShot,
+  type QuickTrail,
   shootFrame,
   still,
 } from './quick-room.js';
@@ -33,6 +34,15 @@ const read = async (room: QuickRoom, plates: PlateSet, shot: QuickShot) => {
 };
 
 const swayed = (x: number, y: number): QuickShot => ({...still, sway: {x, y, turn: 0.008, scale: 1}});
+
+const warmLine = (points: QuickTrail['points']): QuickTrail => ({
+  points,
+  sigma: 0.004,
+  ev: 2,
+  tint: [1, 0.9, 0.7],
+  dash: null,
+  behind: false,
+});
 
 const rim: QuickLight = {
   id: 'C',
@@ -117,18 +127,11 @@ describe('a sitter whom the frame cuts off', () => {
     const risen = swayed(0.003, -0.02);
     expect((await read(collared, plates, risen)).trail).toBeNull();
     const trails = [
-      {
-        points: [
-          [face.cx - 0.12, 0.995],
-          [face.cx - 0.3, 0.6],
-          [face.cx - 0.25, 0.3],
-        ] as const,
-        sigma: 0.004,
-        ev: 2,
-        tint: [1, 0.9, 0.7] as const,
-        dash: null,
-        behind: false,
-      },
+      warmLine([
+        [face.cx - 0.12, 0.995],
+        [face.cx - 0.3, 0.6],
+        [face.cx - 0.25, 0.3],
+      ]),
     ];
     const drawn = await read(collared, plates, {...risen, trails});
     expect(drawn.trail?.coverage).toBeGreaterThan(0.15);
@@ -150,17 +153,10 @@ describe('a wall that the sitter hid', () => {
     // What is brighter than the wall beside it is a line there too.
     const behind = cx + x - Math.sign(x) * rx;
     const trails = [
-      {
-        points: [
-          [behind, 0.1],
-          [behind, 0.9],
-        ] as const,
-        sigma: 0.004,
-        ev: 2,
-        tint: [1, 0.9, 0.7] as const,
-        dash: null,
-        behind: false,
-      },
+      warmLine([
+        [behind, 0.1],
+        [behind, 0.9],
+      ]),
     ];
     const drawn = await read(curtain, plates, {...swayed(x, 0), trails});
     expect(drawn.trail?.crossing).toBeGreaterThan(0.003);
