@@ -125,3 +125,23 @@ describe('a small loop on the face alone', () => {
     expect(onHead(trailMask({...small, headLight: 0.4}, regions, width, height))).toBe(0);
   });
 });
+
+describe('a scribble over face and head', () => {
+  /** Loops around one another, which come off the head at both sides; only so much of them beyond doubt. */
+  const scribble = (certain: number, light: (off: number) => number): Candidates => {
+    const candidates = candidatesOf((x, y) => light(50 * Math.hypot((x - 300) / 60, (y - 190) / 75)));
+    for (const at of candidates.pixels) if ((at % width) % 10 >= 10 * certain) candidates.mask[at] = 1;
+    return candidates;
+  };
+  const loops = (off: number): number => [30, 45, 62, 74].reduce((sum, radius) => sum + lineOf(off - radius, 1.5), 0);
+  const found = (candidates: Candidates): number => onHead(trailMask(candidates, regions, width, height));
+
+  it('is a trail although none of it lies on the wall and a third of it is doubtful', () => {
+    expect(found(scribble(0.6, loops))).toBeGreaterThan(2000);
+  });
+
+  it('is none where it is one thick patch, or mostly doubtful', () => {
+    expect(found(scribble(0.6, off => (off < 74 ? 0.1 : 0)))).toBe(0);
+    expect(found(scribble(0.3, loops))).toBe(0);
+  });
+});

@@ -21,9 +21,13 @@ const LEAST_DENSITY = 0.3;
 const LEAST_CERTAIN = 0.1;
 /** And of one that nowhere lies on the wall: a painted trail mostly does, a fringe of the sitter never. */
 const CERTAIN_OFF_WALL = 0.7;
-/** Less of a long one that is no thicker, in pixels for its length. */
+/**
+ * Less of a long one that is no thicker, in pixels for its length; or, where so much of it lies about the sitter, no thicker
+ * than that wherever it turns back and crosses itself.
+ */
 const CERTAIN_IF_LINE = 0.35;
 const LINE = 8;
+const ABOUT_SITTER = 0.25;
 /** Least change of light from one pixel to the next: light that fell on the wall by itself has soft edges. */
 const LEAST_SHARPNESS = 0.035;
 /** And of what is less than so many times as bright as the new room light there: that light has patterns of its own. */
@@ -103,7 +107,8 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number,
   const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? beside : onSitter);
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
-  const isLine = longest >= LONG * edge && shape.pixels <= LINE * longest;
+  const isThinLoops = thicknessOf(shape) <= LINE && shape.offSitter > ABOUT_SITTER * shape.pixels;
+  const isLine = longest >= LONG * edge && (shape.pixels <= LINE * longest || isThinLoops);
   const offWall = isLine ? CERTAIN_IF_LINE : CERTAIN_OFF_WALL;
   const certain = isLong ? 0 : shape.onWall > 0 ? LEAST_CERTAIN : offWall;
   const isInLight = shape.brightest < IN_LIGHT * shape.newLight;
