@@ -61,8 +61,10 @@ export type Known = {
 export const pixelLight = (frame: WorkImage, plates: PreparedPlates, known: Known, at: Int32Array): PixelLight => {
   const {lights, regions} = known;
   const kinds = kindsOf(frame, known, at);
-  const cells = lights.map(({placement}) => cellsThrough(placement, frame, kinds, at));
-  const inDark = known.inDark && cellsThrough(known.inDark, frame, kinds, at);
+  const isBeyond = bytes(at.length);
+  const cells = lights.map(({placement}) => cellsThrough(placement, frame, kinds, at, isBeyond));
+  // The dark room's light on the sitter is faint and soft: there an edge repeated is near enough.
+  const inDark = known.inDark && cellsThrough(known.inDark, frame, kinds, at, bytes(at.length));
   const seen = floats(3 * at.length);
   const still = floats(3 * at.length);
   const moved = floats(3 * at.length);
@@ -72,7 +74,6 @@ export const pixelLight = (frame: WorkImage, plates: PreparedPlates, known: Know
     fillChannel({seen: frame[channel], dark, own}, known, kinds, cells, inDark, frame, at, {seen, still, moved}, c);
   });
   const doubts = doubtsOf(frame, plates, lights, known.curve, regions, at);
-  const isBeyond = beyondPlates(lights, frame, kinds, at);
   return {at, ...chosen(frame, plates, known, kinds, isBeyond, at, {seen, still, moved}), doubts};
 };
 
@@ -237,34 +238,20 @@ const chosen = (
 /** Places between pixels: the pixel at the upper left of each, and how far on from it; 0 for the wall's pixels. */
 type Cells = {corners: Int32Array; across: Float32Array; down: Float32Array};
 
-/** A plate shows a place if it lies no further outside than this, in pixels: its edge is repeated. */
+/** A plate shows a place if it lies no further outside than this, in pixels. */
 const JUST_OUTSIDE = 1;
 
-/** 1 where the sitter, who came in from beyond the frame's edge, wasn't on one of the lights' plates. */
-const beyondPlates = (
-  lights: readonly ActiveLight[],
+/**
+ * Where a pose finds the pixels about the sitter on a plate. Edges are repeated.
+ * @param isBeyond becomes 1 where the plate doesn't show a pixel, the sitter having come in from beyond the frame's edge
+ */
+const cellsThrough = (
+  p: Placement,
   {width, height}: WorkImage,
   kinds: Uint8Array,
   at: Int32Array,
-): Uint8Array => {
-  const isBeyond = bytes(at.length);
-  for (const {placement: p} of lights) {
-    for (let i = 0; i < at.length; i++) {
-      if (kinds[i] === KIND.wall) continue;
-      const pixel = at[i]!;
-      const x = pixel % width;
-      const y = (pixel - x) / width;
-      const cx = p.ax * x + p.bx * y + p.cx;
-      const cy = p.ay * x + p.by * y + p.cy;
-      const outside = Math.max(-cx, cx - (width - 1), -cy, cy - (height - 1));
-      if (outside > JUST_OUTSIDE) isBeyond[i] = 1;
-    }
-  }
-  return isBeyond;
-};
-
-/** Where a light's pose finds the pixels about the sitter on its plate. Edges are repeated. */
-const cellsThrough = (p: Placement, {width, height}: WorkImage, kinds: Uint8Array, at: Int32Array): Cells => {
+  isBeyond: Uint8Array,
+): Cells => {
   const cells: Cells = {corners: integers(at.length), across: floats(at.length), down: floats(at.length)};
   const {corners, across, down} = cells;
   const [lastX, lastY] = [Math.max(0, width - 2), Math.max(0, height - 2)];
@@ -273,8 +260,11 @@ const cellsThrough = (p: Placement, {width, height}: WorkImage, kinds: Uint8Arra
     const pixel = at[i]!;
     const x = pixel % width;
     const y = (pixel - x) / width;
-    const cx = Math.max(0, Math.min(width - 1, p.ax * x + p.bx * y + p.cx));
-    const cy = Math.max(0, Math.min(height - 1, p.ay * x + p.by * y + p.cy));
+    const px = p.ax * x + p.bx * y + p.cx;
+    const py = p.ay * x + p.by * y + p.cy;
+    const cx = Math.max(0, Math.min(width - 1, px));
+    const cy = Math.max(0, Math.min(height - 1, py));
+    if (Math.abs(px - cx) > JUST_OUTSIDE || Math.abs(py - cy) > JUST_OUTSIDE) isBeyond[i] = 1;
     const x0 = Math.min(cx | 0, lastX);
     const y0 = Math.min(cy | 0, lastY);
     corners[i] = y0 * width + x0;

@@ -4,7 +4,7 @@ import {linearToSrgb} from '../../src/frame/curve/srgb.js';
 import type {AddedLight} from '../../src/frame/fit/added-rows.js';
 import {fitLights} from '../../src/frame/fit/fit-lights.js';
 import type {Samples} from '../../src/frame/fit/samples.js';
-import {numbers} from './quick-room.js';
+import {numbers} from './quick-numbers.js';
 
 /*
  * A light that hardly shows on the head, and on the wall looks like light from a side: only together are both told. It is

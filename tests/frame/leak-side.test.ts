@@ -1,7 +1,7 @@
 import {describe, expect, it} from 'vitest';
 import {sideOf} from '../../src/frame/room/side.js';
 import type {WallBlock} from '../../src/frame/room/wall-samples.js';
-import {numbers} from './quick-room.js';
+import {numbers} from './quick-numbers.js';
 
 /*
  * Light through a door or a window somewhere along one side, behind a sitter who hides the middle and most of the lower
@@ -29,7 +29,7 @@ const wallBeside = (any: (low: number, high: number) => number, isWide: boolean)
 };
 
 describe('the side of a leak', () => {
-  it.each(SIDES)('is told right however the lens darkens its corners: %s', side => {
+  it.each(SIDES)('is told right with corners up to a stop darker: %s', side => {
     const random = numbers(SIDES.indexOf(side) + 1);
     const any = (low: number, high: number): number => low + (high - low) * random();
     for (let n = 0; n < 400; n++) {

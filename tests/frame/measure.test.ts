@@ -6,7 +6,8 @@ import type {Measurement} from '../../shared/reading.js';
 import {measurementSchema} from '../../shared/reading.js';
 import {measureFrame} from '../../src/frame/measure.js';
 import {loadPlates, type PlateSet} from '../../src/frame/plates.js';
-import {plainRoom, type QuickRoom, type QuickShot, shootFrame, shootPlates, still, trailTruth} from './quick-room.js';
+import {plainRoom, type QuickRoom, type QuickShot, shootFrame, shootPlates, still} from './quick-room.js';
+import {trailTruth} from './quick-trail.js';
 
 /* A quick room of layers with known truth: what a frame says must be what was put into it. */
 

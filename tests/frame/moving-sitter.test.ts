@@ -5,8 +5,8 @@ import {afterAll, describe, expect, it} from 'vitest';
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
 import {measureFrame} from '../../src/frame/measure.js';
 import type {PlateSet} from '../../src/frame/plates.js';
+import {drawnHead} from './quick-head.js';
 import {
-  drawnHead,
   plainRoom,
   platesIn,
   type QuickLight,

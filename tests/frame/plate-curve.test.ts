@@ -6,7 +6,7 @@ import {linearToSrgb, srgbToLinear} from '../../src/frame/curve/srgb.js';
 import {curveTable, lightAt} from '../../src/frame/curve/tone-curve.js';
 import type {WallPlates} from '../../src/frame/room/wall-samples.js';
 import type {WorkImage} from '../../src/frame/work-image.js';
-import {numbers} from './quick-room.js';
+import {numbers} from './quick-numbers.js';
 
 type Curve = (linear: number) => number;
 const DARK = 0.0008;

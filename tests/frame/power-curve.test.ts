@@ -4,7 +4,7 @@ import {beliefFor, type LearnedCurve, learnFrom} from '../../src/frame/curve/lea
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
 import {fitLights} from '../../src/frame/fit/fit-lights.js';
 import type {Samples} from '../../src/frame/fit/samples.js';
-import {numbers} from './quick-room.js';
+import {numbers} from './quick-numbers.js';
 
 /** Two lights over many points, alone and together, through a curve, with a code's noise. */
 const seenThrough = (code: (linear: number) => number, seed = 5): Samples => {

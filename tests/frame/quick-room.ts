@@ -4,6 +4,10 @@ import sharp from 'sharp';
 import type {Ellipse} from '../../shared/zones.js';
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
 import {loadPlates, type PlateSet} from '../../src/frame/plates.js';
+import {drawnHead} from './quick-head.js';
+import {addDarkOnHead, leakLayer, lightLayer, reflectRoomLight} from './quick-light.js';
+import {numbers} from './quick-numbers.js';
+import {trailLayer} from './quick-trail.js';
 
 /*
  * A quick dark room for the unit tests: a head, a wall, lights that shade them, a leak, a drawn trail, all as layers in
@@ -41,6 +45,9 @@ export type QuickTrail = {
 };
 
 export type QuickLeak = {side: 'left' | 'right' | 'top' | 'bottom' | 'even'; level: number; fall: number; tint: Rgb};
+
+/** Linear light, three values a pixel. */
+export type Layer = Float32Array;
 
 export type Albedo = (x: number, y: number) => Rgb | null;
 
@@ -91,192 +98,8 @@ export const still: QuickShot = {
   second: null,
 };
 
-/** A small seeded generator (mulberry32). */
-export const numbers = (seed: number): (() => number) => {
-  let state = seed | 0;
-  return () => {
-    state = (state + 0x6d2b79f5) | 0;
-    let t = Math.imul(state ^ (state >>> 15), 1 | state);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
-};
-
-const step = (low: number, high: number, value: number): number => {
-  const t = Math.min(1, Math.max(0, (value - low) / (high - low)));
-  return t * t * (3 - 2 * t);
-};
-
-/** A head of our own: skin, hair, brows, eyes, nose, mouth, all a little uneven. */
-export const drawnHead: Albedo = (x, y) => {
-  const r = Math.hypot(x / 0.38, y / 0.5);
-  if (r > 1) return null;
-  const hair = step(0.02, -0.02, y + 0.2 + 0.15 * Math.cos(x * 8)) + step(0.85, 0.95, r) * (y < 0.1 ? 1 : 0);
-  const dot = (cx: number, cy: number, rx: number, ry: number): number =>
-    1 - step(0.8, 1.1, Math.hypot((x - cx) / rx, (y - cy) / ry));
-  const dark =
-    0.75 * (dot(-0.15, -0.03, 0.06, 0.025) + dot(0.15, -0.03, 0.06, 0.025)) +
-    0.5 * (dot(-0.15, -0.1, 0.08, 0.015) + dot(0.15, -0.1, 0.08, 0.015)) +
-    0.25 * (dot(0, 0.09, 0.05, 0.03) + dot(0, 0.24, 0.1, 0.025));
-  const grain = 0.92 + 0.08 * Math.sin(x * 63 + Math.sin(y * 41) * 2) * Math.sin(y * 57 + x * 9);
-  const skin = grain * (1 - Math.min(0.9, dark));
-  const strand = 0.5 + 0.5 * Math.sin(x * 160 + y * 30) * Math.sin(y * 21);
-  const mix = Math.min(1, hair);
-  return [
-    skin * 0.62 * (1 - mix) + mix * (0.06 + 0.08 * strand),
-    skin * 0.46 * (1 - mix) + mix * (0.045 + 0.06 * strand),
-    skin * 0.38 * (1 - mix) + mix * (0.035 + 0.05 * strand),
-  ];
-};
-
-type Layer = Float32Array;
-
-const shading = (room: QuickRoom, light: QuickLight, hx: number, hy: number): number => {
-  const halfWidth = (room.face.rx * room.width) / (2 * room.face.ry * room.height);
-  const nx = Math.max(-1, Math.min(1, hx / (halfWidth * 1.05)));
-  const ny = Math.max(-1, Math.min(1, hy / 0.55));
-  const nz = Math.sqrt(Math.max(0.05, 1 - nx * nx - ny * ny));
-  const {x, y} = light.from;
-  const z = Math.sqrt(Math.max(0.05, 1 - x * x - y * y));
-  return Math.max(0, (nx * x + ny * y + nz * z + light.wrap) / (1 + light.wrap));
-};
-
-/** One light alone, without the dark room's own light. */
-const lightLayer = (room: QuickRoom, light: QuickLight, shot: QuickShot, extra: {x: number; y: number}): Layer => {
-  const {width, height, face} = room;
-  const layer = new Float32Array(width * height * 3);
-  const head = 2 * face.ry * height;
-  const cos = Math.cos(-shot.sway.turn) / shot.sway.scale;
-  const sin = Math.sin(-shot.sway.turn) / shot.sway.scale;
-  const moveX = (shot.sway.x + extra.x) * width;
-  const moveY = (shot.sway.y + extra.y) * height;
-  const room2 = shot.wholeFrame ? {x: moveX, y: moveY} : {x: 0, y: 0};
-  for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
-      const at = (y * width + x) * 3;
-      const px = (x + 0.5 - moveX - face.cx * width) / head;
-      const py = (y + 0.5 - moveY - face.cy * height) / head;
-      const hx = px * cos - py * sin;
-      const hy = px * sin + py * cos;
-      const albedo = room.head(hx, hy);
-      const body = albedo === null && hy > 0.5 && Math.abs(hx) < 0.28 + 0.9 * (hy - 0.5);
-      if (albedo) {
-        const value = light.level * shading(room, light, hx, hy);
-        for (let c = 0; c < 3; c++) layer[at + c] = value * light.tint[c]! * albedo[c]!;
-      } else if (body) {
-        const value = 0.25 * light.level * Math.max(0.05, 0.5 + hx * light.from.x) * (0.08 + 0.03 * Math.sin(hx * 40));
-        for (let c = 0; c < 3; c++) layer[at + c] = value * light.tint[c]!;
-      } else if (light.spill) {
-        const {spill} = light;
-        const d = Math.hypot((x - room2.x) / width - spill.x, (((y - room2.y) / height - spill.y) * height) / width);
-        const isShaded = light.shadow && isInShadow(room, light.shadow, x, y, moveX, moveY);
-        const reflected = room.folds ? room.folds(x / width) : 1;
-        const value = isShaded ? 0 : reflected * spill.level * Math.exp(-((d / spill.radius) ** 2));
-        for (let c = 0; c < 3; c++) layer[at + c] = value * light.tint[c]!;
-      }
-    }
-  }
-  return layer;
-};
-
-const isInShadow = (
-  {width, height, face}: QuickRoom,
-  shadow: {x: number; y: number; moves: number},
-  x: number,
-  y: number,
-  moveX: number,
-  moveY: number,
-): boolean => {
-  const dx = (x - shadow.moves * moveX) / width - face.cx - shadow.x;
-  const dy = (y - shadow.moves * moveY) / height - face.cy - shadow.y;
-  return (dx / face.rx) ** 2 + (dy / face.ry) ** 2 < 1.3;
-};
-
-/** The dark room's own light on the head: as if from the front, on every reflectance alike. */
-const addDarkOnHead = (room: QuickRoom, shot: QuickShot, level: number, into: Layer): void => {
-  const front: QuickLight = {id: '', tint: [1, 1, 1], from: {x: 0, y: 0}, wrap: 0.5, level, spill: null};
-  const layer = lightLayer(room, front, shot, {x: 0, y: 0});
-  for (let at = 0; at < into.length; at++) if (layer[at]! > 0) into[at] = layer[at]!;
-};
-
 const add = (into: Layer, layer: Layer, gain: number): void => {
   for (let at = 0; at < into.length; at++) into[at] = into[at]! + gain * layer[at]!;
-};
-
-const leakLayer = (room: QuickRoom, leak: QuickLeak): Layer => {
-  const layer = new Float32Array(room.width * room.height * 3);
-  for (let y = 0; y < room.height; y++) {
-    for (let x = 0; x < room.width; x++) {
-      const u = x / room.width;
-      const v = y / room.height;
-      const far = {left: u, right: 1 - u, top: v, bottom: 1 - v, even: 0}[leak.side];
-      const value = leak.level * Math.exp(-far / leak.fall);
-      for (let c = 0; c < 3; c++) layer[(y * room.width + x) * 3 + c] = value * leak.tint[c]!;
-    }
-  }
-  return layer;
-};
-
-const isHead = (room: QuickRoom, shot: QuickShot, x: number, y: number): boolean => {
-  const head = 2 * room.face.ry * room.height;
-  const px = (x + 0.5 - (shot.sway.x + room.face.cx) * room.width) / head;
-  const py = (y + 0.5 - (shot.sway.y + room.face.cy) * room.height) / head;
-  return room.head(px, py) !== null;
-};
-
-/** The trail's own light. */
-export const trailLayer = (room: QuickRoom, shot: QuickShot): Layer => {
-  const {width, height} = room;
-  const layer = new Float32Array(width * height * 3);
-  for (const trail of shot.trails) {
-    const own = new Float32Array(width * height);
-    const sigma = trail.sigma * width;
-    const peak = 0.18 * 2 ** trail.ev;
-    const reach = Math.ceil(3.2 * sigma);
-    let along = 0;
-    for (let n = 1; n < trail.points.length; n++) {
-      const [x0, y0] = trail.points[n - 1]!;
-      const [x1, y1] = trail.points[n]!;
-      const length = Math.hypot((x1 - x0) * width, (y1 - y0) * height);
-      const steps = Math.max(1, Math.ceil(length / Math.max(0.3, sigma / 3)));
-      for (let s = 0; s < steps; s++) {
-        const t = s / steps;
-        const at = along + length * t;
-        if (trail.dash && (at / (trail.dash.period * width)) % 1 > trail.dash.lit) continue;
-        const px = (x0 + (x1 - x0) * t) * width;
-        const py = (y0 + (y1 - y0) * t) * height;
-        for (let y = Math.max(0, Math.floor(py - reach)); y < Math.min(height, py + reach); y++) {
-          for (let x = Math.max(0, Math.floor(px - reach)); x < Math.min(width, px + reach); x++) {
-            const value = peak * Math.exp(-((x + 0.5 - px) ** 2 + (y + 0.5 - py) ** 2) / (2 * sigma * sigma));
-            if (value > own[y * width + x]!) own[y * width + x] = value;
-          }
-        }
-      }
-      along += length;
-    }
-    for (let y = 0; y < height; y++) {
-      for (let x = 0; x < width; x++) {
-        const value = own[y * width + x]!;
-        if (value === 0 || (trail.behind && isHead(room, shot, x, y))) continue;
-        for (let c = 0; c < 3; c++) {
-          const at = (y * width + x) * 3 + c;
-          layer[at] = layer[at]! + value * trail.tint[c]!;
-        }
-      }
-    }
-  }
-  return layer;
-};
-
-const reflectRoomLight = (room: QuickRoom, bars: (x: number) => number, shot: QuickShot, layer: Layer): void => {
-  const leak = shot.leak && leakLayer(room, shot.leak);
-  for (let y = 0, at = 0; y < room.height; y++) {
-    for (let x = 0; x < room.width; x++, at += 3) {
-      const more = bars(x / room.width) - 1;
-      if (more === 0 || isHead(room, shot, x, y)) continue;
-      for (let c = at; c < at + 3; c++) layer[c] = layer[c]! + more * (room.darkLevel + (leak?.[c] ?? 0));
-    }
-  }
 };
 
 /** What the sensor gets, linear, before vignetting. */
@@ -338,38 +161,6 @@ export const shootPlates = async (room: QuickRoom): Promise<QuickPlates> => {
 
 export const shootFrame = (room: QuickRoom, shot: QuickShot, seed = 100): Promise<Buffer> =>
   developed(room, shotLayer(room, shot), seed);
-
-export type QuickTruth = {coverage: number; crossing: number; headGap: number | null};
-
-/** The trail by the published definitions, from its own layer. */
-export const trailTruth = (room: QuickRoom, shot: QuickShot, moved: boolean): QuickTruth => {
-  const {width, height, face} = room;
-  const own = trailLayer(room, shot);
-  const seen = new Set<number>();
-  let inside = 0;
-  let ellipse = 0;
-  let gap = Number.POSITIVE_INFINITY;
-  const shiftX = moved ? shot.sway.x : 0;
-  const shiftY = moved ? shot.sway.y : 0;
-  for (let y = 0, at = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, at += 3) {
-      const lum = 0.2126 * own[at]! + 0.7152 * own[at + 1]! + 0.0722 * own[at + 2]!;
-      const dx = (x + 0.5) / width - face.cx - shiftX;
-      const dy = (y + 0.5) / height - face.cy - shiftY;
-      const isIn = (dx / face.rx) ** 2 + (dy / face.ry) ** 2 <= 1;
-      if (isIn) ellipse++;
-      if (lum <= 0.0225) continue;
-      if (isIn) inside++;
-      else seen.add(Math.floor((((Math.atan2(dy * height, dx * width) * 180) / Math.PI + 360) % 360) / 5));
-      if (Math.abs(dx) <= face.rx && dy < -face.ry) gap = Math.min(gap, (-dy - face.ry) / (2 * face.ry));
-    }
-  }
-  return {
-    coverage: seen.size / 72,
-    crossing: inside / ellipse,
-    headGap: Number.isFinite(gap) ? gap : null,
-  };
-};
 
 /** A plain room to begin from. */
 export const plainRoom: QuickRoom = {
