@@ -64,6 +64,9 @@ const WALL_LIGHT_DOUBT = 0.12;
 const NOISE_LEFT = 0.5;
 /** A line's part of its light by which it stands above both its sides. */
 const RIDGE_PART = 0.35;
+/** What is brighter than this, linear, and so many times as bright as all else there, may be a band: no leak is, on a wall. */
+const BAND_LIGHT = 0.18;
+const BAND_TIMES = 6;
 /**
  * How a light falls changes slowly over a head that moves through it, by less than so many stops: what is brighter by less
  * must stand above sides that are no further off than this part of the frame's longer edge.
@@ -198,6 +201,7 @@ export const trailCandidates = (
   const newLightPart = Math.max(NEW_LIGHT_PART, pattern);
   const about = lightAbout(rest, light.at, regions, width, latticeStep(width, height));
   const distances = ridgeDistances(width, height);
+  const bandDistances = ridgeDistances(width, height, true);
   const narrow = distances.filter(distance => distance <= NARROW * Math.max(width, height));
   const chin = face.cy + CHIN * face.ry;
   const outlineMoves = OUTLINE_MOVES.map(part => part * Math.max(width, height));
@@ -247,11 +251,13 @@ export const trailCandidates = (
     }
     if (most <= GO_ON) continue;
     if (mayBeThing(wall.things, at, own[at]!, told)) continue;
-    if (!standsOut(rest, width, height, at, distances, RIDGE_PART * above)) continue;
+    const isBand = above > BAND_LIGHT && above > BAND_TIMES * (expected[at]! + told);
+    const sides = isBand ? bandDistances : distances;
+    if (!standsOut(rest, width, height, at, sides, RIDGE_PART * above)) continue;
     // Light that fell otherwise than on the plates follows the pattern of what it fell on; a line does not.
     if (!isWall) {
       const gain = gains[at]!;
-      if (!standsOut(gains, width, height, at, distances, RIDGE_PART * gain, regions)) continue;
+      if (!standsOut(gains, width, height, at, sides, RIDGE_PART * gain, regions)) continue;
       if (gain < BROAD_GAIN && !standsOutSmoothed(gains, regions, width, height, at, narrow, RIDGE_PART)) continue;
     }
     if (!isWall && isClipped(light.doubts, i)) continue;

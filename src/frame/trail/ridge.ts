@@ -9,12 +9,14 @@ import {REGION, type RegionMap} from '../regions.js';
 /** Distances to either side, as parts of the frame's longer edge: from the thinnest line to a broad one. */
 const DISTANCES = [0.0025, 0.005, 0.01, 0.02, 0.035];
 const LEAST_DISTANCE = 2;
+/** And for a band of light that a tube or a stick draws when it is swept sideways. */
+const BAND_DISTANCES = [...DISTANCES, 0.06, 0.1];
 const DIRECTIONS = [0, 1, 2, 3].map(n => ({x: Math.cos((n * Math.PI) / 4), y: Math.sin((n * Math.PI) / 4)}));
 
-/** Distances in pixels for a frame. */
-export const ridgeDistances = (width: number, height: number): number[] => {
+/** Distances in pixels for a frame; for a line, or also for a band. */
+export const ridgeDistances = (width: number, height: number, isBand = false): number[] => {
   const edge = Math.max(width, height);
-  return DISTANCES.map(part => Math.max(LEAST_DISTANCE, part * edge)).filter((d, i, all) => i === 0 || d > all[i - 1]!);
+  return (isBand ? BAND_DISTANCES : DISTANCES).map(part => Math.max(LEAST_DISTANCE, part * edge)).filter((d, i, all) => i === 0 || d > all[i - 1]!);
 };
 
 /**

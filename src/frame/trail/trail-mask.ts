@@ -55,6 +55,9 @@ const GLARING = 2;
 const ON_SITTER_GLARING = 1.5;
 const GLARING_CERTAIN = 0.9;
 const GLARING_OUTLINE = 0.1;
+/** One that is also a dash like those elsewhere, as bright, thick and sharp within these parts, may be shorter still. */
+const LIKE = 0.6;
+const ON_SITTER_LIKE = 0.8;
 /** One that lies off the sitter by less than this part of it is as good as on the head. */
 const ALMOST = 0.1;
 /** A hand that moves faster, or a lamp that looks away, makes a trail dimmer, but not to less than this part of its most. */
@@ -87,14 +90,33 @@ const CERTAIN_ON_SITTER = 0.3;
 /** More than half of it may be wall that the sitter hid before. */
 const isUncovered = ({uncovered, pixels}: Shape): boolean => uncovered > 0.5 * pixels;
 
+/** A trail that was drawn off the sitter: its brightest, linear, and how thick and sharp its line is. */
+type Line = {brightest: number; thickness: number; sharpness: number};
+
+const lineOf = (sets: readonly Shape[]): Line | null => {
+  const sumOf = (pick: (set: Shape) => number): number => sets.reduce((sum, set) => sum + pick(set), 0);
+  const pixels = sumOf(set => set.pixels);
+  if (pixels === 0) return null;
+  return {
+    brightest: sets.reduce((most, {brightest}) => Math.max(most, brightest), 0),
+    thickness: thicknessOf({pixels, onEdge: sumOf(set => set.onEdge)}),
+    sharpness: sumOf(set => set.pixels * set.sharpness) / pixels,
+  };
+};
+
+const isLike = (shape: Shape, line: Line): boolean => {
+  const [thickness, sharpness] = [thicknessOf(shape) / line.thickness, shape.sharpness / line.sharpness];
+  return shape.brightest >= LIKE * line.brightest && sharpness >= LIKE && thickness >= LIKE && thickness <= 1 / LIKE;
+};
+
 /**
  * @param longest the length of its longest set of touching pixels
- * @param elsewhere the brightest of a trail that was drawn off the sitter, linear; 0 where there is none
+ * @param elsewhere what was drawn off the sitter
  * @param headLight the brightest of the head, linear; 0 where that isn't known
  */
-const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number, headLight: number): boolean => {
+const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | null, headLight: number): boolean => {
   // On the sitter alone many small misfits close to one another are no line.
-  const length = shape.offSitter > 0 || elsewhere > 0 ? lengthOf(shape) : longest;
+  const length = shape.offSitter > 0 || elsewhere ? lengthOf(shape) : longest;
   const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
   const isGlaring =
     headLight > 0 &&
@@ -102,9 +124,11 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: number,
     shape.certain > GLARING_CERTAIN * shape.pixels &&
     shape.onOutline < GLARING_OUTLINE * shape.pixels;
   const alone = isGlaring ? ON_SITTER_GLARING : ON_SITTER;
-  const onSitter = elsewhere > 0 && shape.brightest >= AS_BRIGHT * elsewhere ? too : alone;
-  const beside = shape.offSitter < ALMOST * shape.pixels ? ON_HEAD_TOO : 1;
-  const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? beside : onSitter);
+  const isDash = isGlaring && elsewhere !== null && isLike(shape, elsewhere);
+  const beside = elsewhere && shape.brightest >= AS_BRIGHT * elsewhere.brightest ? Math.min(too, alone) : alone;
+  const onSitter = isDash ? ON_SITTER_LIKE : beside;
+  const almost = shape.offSitter < ALMOST * shape.pixels ? ON_HEAD_TOO : 1;
+  const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? almost : onSitter);
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
   const isThinLoops = thicknessOf(shape) <= LINE && shape.offSitter > ABOUT_SITTER * shape.pixels;
@@ -157,26 +181,15 @@ const doubtful = (
   );
 };
 
-/** How thick and how sharp the line is that is drawn off the sitter; null where there is none. */
-type Line = {thickness: number; sharpness: number};
-
-const lineOf = (sets: readonly Shape[]): Line | null => {
-  const sumOf = (pick: (set: Shape) => number): number => sets.reduce((sum, set) => sum + pick(set), 0);
-  const pixels = sumOf(set => set.pixels);
-  if (pixels === 0) return null;
-  const thickness = thicknessOf({pixels, onEdge: sumOf(set => set.onEdge)});
-  return {thickness, sharpness: sumOf(set => set.pixels * set.sharpness) / pixels};
-};
-
 /** What lies on the sitter alone, the head among it. */
 const isOnHeadAlone = ({onHead, offSitter}: Shape): boolean => onHead > 0 && offSitter === 0;
 
 const isThread = (set: Shape, line: Line): boolean => thicknessOf(set) < THIN_BESIDE * line.thickness;
 
 /** What is none beside a trail elsewhere, threads apart. */
-const isStray = (set: Shape, line: Line, elsewhere: number): boolean =>
-  set.brightest < STRAY_LIGHT * elsewhere ||
-  (set.brightest < DIMMER * elsewhere &&
+const isStray = (set: Shape, line: Line): boolean =>
+  set.brightest < STRAY_LIGHT * line.brightest ||
+  (set.brightest < DIMMER * line.brightest &&
     (set.sharpness < STRAY_SHARPNESS * line.sharpness || set.onOutline > 0.5 * set.pixels)) ||
   (thicknessOf(set) > THICK * line.thickness && set.sharpness < SOFT * line.sharpness) ||
   (isThread(set, line) && set.onOutline > 0.5 * set.pixels);
@@ -186,9 +199,8 @@ const straysOf = (sets: readonly Shape[], isDrawnSet: readonly boolean[], region
   const offSitter = sets.filter((set, n) => isDrawnSet[n] && set.offSitter > 0.5 * set.pixels);
   const line = lineOf(offSitter);
   if (!line) return sets.map(() => false);
-  const elsewhere = offSitter.reduce((most, {brightest}) => Math.max(most, brightest), 0);
   const alone = sets.map((set, n) => isDrawnSet[n] === true && isOnHeadAlone(set));
-  const isOdd = sets.map((set, n) => alone[n] === true && isStray(set, line, elsewhere));
+  const isOdd = sets.map((set, n) => alone[n] === true && isStray(set, line));
   const threads = sets.map((set, n) => alone[n] === true && !isOdd[n] && isThread(set, line));
   const onThreads = sets.reduce((sum, {onHead}, n) => sum + (threads[n] ? onHead : 0), 0);
   const areFew = onThreads > 0 && onThreads <= MOST_THREADS * countOf(regions, REGION.head);
@@ -266,19 +278,17 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
     longest[group] = Math.max(longest[group]!, lengthOf(sets[setOf[i]! - 1]!));
   }
   const isShadow = shadowsAmong(candidates.outOfShadow, kept, groups.labels, ofGroups);
-  const elsewhere = ofGroups.reduce(
-    (most, shape, n) =>
-      shape.offSitter > 0 && !isShadow[n] && isDrawn(shape, longest[n]!, edge, 0, headLight)
-        ? Math.max(most, shape.brightest)
-        : most,
-    0,
-  );
-  const drawn = ofGroups.map((shape, n) => !isShadow[n] && isDrawn(shape, longest[n]!, edge, elsewhere, headLight));
+  const drawnBeside = (elsewhere: Line | null): boolean[] =>
+    ofGroups.map((shape, n) => !isShadow[n] && isDrawn(shape, longest[n]!, edge, elsewhere, headLight));
+  const first = drawnBeside(null);
+  const elsewhere = lineOf(ofGroups.filter(({offSitter}, n) => first[n] && offSitter > 0));
+  const drawn = drawnBeside(elsewhere);
   // What lies close to a trail but apart from it, off the wall, and is nothing beside it, is a fringe of the sitter.
   const isFringe = sets.map(
     ({pixels: size, onWall, onOutline, brightest, newLight}) =>
       onWall === 0 &&
-      (brightest < FRINGE * elsewhere || (onOutline > 0.5 * size && brightest < OUTLINE_IN_LIGHT * newLight)),
+      (brightest < FRINGE * (elsewhere?.brightest ?? 0) ||
+        (onOutline > 0.5 * size && brightest < OUTLINE_IN_LIGHT * newLight)),
   );
   const isWallAgain = sets.map(set => set.onHead > 0 && isUncovered(set));
   const isDrawnSet = sets.map(() => false);

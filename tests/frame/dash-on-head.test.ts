@@ -1,0 +1,57 @@
+import {mkdtempSync, rmSync, writeFileSync} from 'node:fs';
+import {tmpdir} from 'node:os';
+import path from 'node:path';
+import {afterAll, expect, it} from 'vitest';
+import {measureFrame} from '../../src/frame/measure.js';
+import {plainRoom, platesIn, type QuickRoom, type QuickShot, type QuickTrail, shootFrame, still} from './quick-room.js';
+import {trailTruth} from './quick-trail.js';
+
+/*
+ * A pulsed lamp draws dashes, and one of them may lie within the face with nothing near it. Bright as it is, it is a trail
+ * where others are drawn beside the head, no less than where there are none.
+ */
+
+const folder = mkdtempSync(path.join(tmpdir(), 'darkset-dash-'));
+afterAll(() => rmSync(folder, {recursive: true}));
+
+/** Flashes so weak that a lamp outshines all of the face. */
+const room: QuickRoom = {...plainRoom, lights: plainRoom.lights.map(light => ({...light, level: 0.25}))};
+
+const dash = (points: QuickTrail['points']): QuickTrail => ({
+  points,
+  sigma: 0.004,
+  ev: 2.6,
+  tint: [1, 0.75, 0.95],
+  dash: null,
+  behind: false,
+});
+
+/** Dashes around the head, clear of it. */
+const around = Array.from({length: 14}, (_, n) => {
+  const {cx, cy, rx, ry} = room.face;
+  const point = (turn: number): readonly [number, number] => [
+    cx + 1.7 * rx * Math.cos(turn),
+    cy + 1.5 * ry * Math.sin(turn),
+  ];
+  const from = (2 * Math.PI * n) / 14;
+  return dash([point(from), point(from + 0.15)]);
+});
+const onFace = dash([
+  [0.54, 0.36],
+  [0.538, 0.388],
+]);
+
+it.each([
+  ['dashes around the head', around, 0],
+  ['one of them within the face', [...around, onFace], 0.01],
+] as const)('are told from the face: %s', async (_, trails, least) => {
+  const plates = await platesIn(folder, room);
+  const shot: QuickShot = {...still, trails: [...trails]};
+  const file = path.join(folder, 'frame.jpg');
+  writeFileSync(file, await shootFrame(room, shot));
+  const {trail} = await measureFrame(file, plates, plates.zones);
+  const truth = trailTruth(room, shot, false);
+  expect(truth.crossing).toBeGreaterThanOrEqual(least);
+  expect(Math.abs(trail!.crossing - truth.crossing)).toBeLessThan(0.004);
+  expect(Math.abs(trail!.coverage - truth.coverage)).toBeLessThanOrEqual(0.04);
+});
