@@ -1,5 +1,6 @@
 import {codeNoise} from './code-noise.js';
-import type {ToneTable} from './curve/tone-curve.js';
+import {type FineTable, fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
+import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
 import type {ActiveLight} from './pixel-light.js';
 import type {PreparedPlates} from './prepared-plates.js';
 import {REGION, type RegionMap} from './regions.js';
@@ -27,6 +28,7 @@ export type Doubts = {
   platesNoise: readonly number[];
   /** Square of the curve's slope at each code. */
   slopes: Float32Array;
+  fine: FineTable;
 };
 
 export const doubtsOf = (
@@ -57,13 +59,18 @@ export const doubtsOf = (
     ownNoise: codeNoise(frame),
     platesNoise: lights.map(({index, power}) => power * plates.codeNoise[index]!),
     slopes,
+    fine: fineTable(curve),
   };
 };
 
 /** Where on a light's plate the i-th pixel is found. */
 const placeOf = ({width, height, at, regions}: Doubts, i: number, {placement: p}: ActiveLight): number => {
   const pixel = at[i]!;
-  if (regions[pixel] === REGION.wall) return pixel;
+  return regions[pixel] === REGION.wall ? pixel : movedPlace(width, height, pixel, p);
+};
+
+/** Where on a light's plate what is at a pixel was, if it moved with the head. */
+const movedPlace = (width: number, height: number, pixel: number, p: ActiveLight['placement']): number => {
   const x = pixel % width;
   const y = (pixel - x) / width;
   const cx = Math.max(0, Math.min(width - 1, p.ax * x + p.bx * y + p.cx));
@@ -119,6 +126,39 @@ const brightestOf = (plane: Float32Array, width: number, height: number, place: 
     for (let column = Math.max(0, x - 1); column <= Math.min(width - 1, x + 1); column++) {
       most = Math.max(most, plane[row * width + column]!);
     }
+  }
+  return most;
+};
+
+/** How far about a place of the plates is looked, in pixels. */
+const ABOUT = 2;
+
+/** Places about one, itself first, as columns and rows. */
+const PLACES = [0, 0, -ABOUT, -ABOUT, ABOUT, -ABOUT, -ABOUT, ABOUT, ABOUT, ABOUT];
+
+/**
+ * The most luminance that the lights give at the i-th pixel or close by, whatever is expected there: `moved` if what is seen
+ * moved with the head, though it lies where wall is expected (an elbow, a hat's brim, something in the sitter's hands); else
+ * if the lights' pools fall as they did on the plates, while the head moved through them.
+ */
+export const lightClose = ({width, height, at, lights, own, fine}: Doubts, i: number, moved: boolean): number => {
+  const pixel = at[i]!;
+  let most = 0;
+  for (let n = 0; n < PLACES.length; n += 2) {
+    let sum = 0;
+    for (let k = 0; k < lights.length; k++) {
+      const {placement, power} = lights[k]!;
+      const place = moved ? movedPlace(width, height, pixel, placement) : pixel;
+      const column = place % width;
+      const x = Math.max(0, Math.min(width - 1, column + PLACES[n]!));
+      const y = Math.max(0, Math.min(height - 1, (place - column) / width + PLACES[n + 1]!));
+      const [r, g, b] = own[k]!;
+      const there = y * width + x;
+      sum += power * LUMA_R * fineLight(fine, r![there]!);
+      sum += power * LUMA_G * fineLight(fine, g![there]!);
+      sum += power * LUMA_B * fineLight(fine, b![there]!);
+    }
+    if (sum > most) most = sum;
   }
   return most;
 };

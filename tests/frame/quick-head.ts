@@ -1,6 +1,7 @@
 import type {Albedo} from './quick-room.js';
 
-const step = (low: number, high: number, value: number): number => {
+/** 0 up to `low`, 1 from `high` on, smooth between. */
+export const step = (low: number, high: number, value: number): number => {
   const t = Math.min(1, Math.max(0, (value - low) / (high - low)));
   return t * t * (3 - 2 * t);
 };

@@ -1,3 +1,4 @@
+import {step} from './quick-head.js';
 import type {Layer, QuickLeak, QuickLight, QuickRoom, QuickShot} from './quick-room.js';
 import {isHead} from './quick-trail.js';
 
@@ -36,7 +37,7 @@ export const lightLayer = (
       const albedo = room.head(hx, hy);
       const body = albedo === null && hy > 0.5 && Math.abs(hx) < 0.28 + 0.9 * (hy - 0.5);
       if (albedo) {
-        const value = light.level * shading(room, light, hx, hy);
+        const value = light.level * shading(room, light, hx, hy) * inPool(room, light, x, y);
         for (let c = 0; c < 3; c++) layer[at + c] = value * light.tint[c]! * albedo[c]!;
       } else if (body) {
         const value = 0.25 * light.level * Math.max(0.05, 0.5 + hx * light.from.x) * (0.08 + 0.03 * Math.sin(hx * 40));
@@ -53,6 +54,11 @@ export const lightLayer = (
   }
   return layer;
 };
+
+const inPool = ({width, height}: QuickRoom, {pool}: QuickLight, x: number, y: number): number =>
+  pool
+    ? 1 - step(0.94, 1.06, Math.hypot(x / width - pool.x, ((y / height - pool.y) * height) / width) / pool.radius)
+    : 1;
 
 const isInShadow = (
   {width, height, face}: QuickRoom,

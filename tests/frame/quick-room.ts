@@ -26,6 +26,8 @@ export type QuickLight = {
   /** Level of a white face straight to it, linear. */
   level: number;
   spill: {x: number; y: number; radius: number; level: number} | null;
+  /** The snoot's pool, fractions of the frame, radius of the width: it stays where it is while the head moves through it. */
+  pool?: {x: number; y: number; radius: number};
   /** Where the head's shadow lies in the spill, from the head, fractions of the frame; how many times as far it moves. */
   shadow?: {x: number; y: number; moves: number};
 };

@@ -1,7 +1,7 @@
 import {meanOfFew} from '../box-mean.js';
 import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R, luminanceOf} from '../luma.js';
-import {isClipped, noiseOf, roughOf} from '../pixel-doubt.js';
+import {isClipped, lightClose, noiseOf, roughOf} from '../pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
@@ -62,6 +62,12 @@ const SPILL_DOUBT = 0.08;
 const WALL_LIGHT_DOUBT = 0.12;
 /** What is left of noise by a mean over 3 × 3 pixels: JPEG makes neighbours alike. */
 const NOISE_LEFT = 0.5;
+/**
+ * The part of a rest that is no line's if the plates show it close by: where wall is expected, what moved there with the
+ * head; on the head, a pool of light that stayed where it was while the head moved by so many pixels.
+ */
+const MOVED_PART = 0.7;
+const LEAST_MOVED = 3;
 /** A line's part of its light by which it stands above both its sides. */
 const RIDGE_PART = 0.35;
 /** What is brighter than this, linear, and so many times as bright as all else there, may be a band: no leak is, on a wall. */
@@ -208,6 +214,7 @@ export const trailCandidates = (
   const shadowMoves = shadowMovesFor(Math.hypot(moved.dx, moved.dy), width, height);
   const wallMoves = wallMovesFor(moved, width, height);
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
+  const isMoved = Math.hypot(moved.dx, moved.dy) >= LEAST_MOVED;
   const mask = bytes(size);
   const sure = floats(size);
   const lit = floats(size);
@@ -251,6 +258,8 @@ export const trailCandidates = (
     }
     if (most <= GO_ON) continue;
     if (mayBeThing(wall.things, at, own[at]!, told)) continue;
+    const otherwise = expected[at]! + MOVED_PART * above;
+    if (isWall && lightClose(light.doubts, i, true) >= otherwise) continue;
     const isBand = above > BAND_LIGHT && above > BAND_TIMES * (expected[at]! + told);
     const sides = isBand ? bandDistances : distances;
     if (!standsOut(rest, width, height, at, sides, RIDGE_PART * above)) continue;
@@ -267,6 +276,7 @@ export const trailCandidates = (
       const brightest = brightestAround(expected, width, height, at, outlineMoves);
       outline[at] = brightest >= expected[at]! + above ? 1 : 0;
     }
+    if (region === REGION.head && isMoved && lightClose(light.doubts, i, false) >= otherwise) outline[at] = 1;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
     lit[at] = newLight[i]!;

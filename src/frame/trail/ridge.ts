@@ -16,7 +16,9 @@ const DIRECTIONS = [0, 1, 2, 3].map(n => ({x: Math.cos((n * Math.PI) / 4), y: Ma
 /** Distances in pixels for a frame; for a line, or also for a band. */
 export const ridgeDistances = (width: number, height: number, isBand = false): number[] => {
   const edge = Math.max(width, height);
-  return (isBand ? BAND_DISTANCES : DISTANCES).map(part => Math.max(LEAST_DISTANCE, part * edge)).filter((d, i, all) => i === 0 || d > all[i - 1]!);
+  return (isBand ? BAND_DISTANCES : DISTANCES)
+    .map(part => Math.max(LEAST_DISTANCE, part * edge))
+    .filter((d, i, all) => i === 0 || d > all[i - 1]!);
 };
 
 /**
