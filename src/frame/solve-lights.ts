@@ -164,7 +164,8 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
     );
   };
   let shapes = shapesOn(samples, false);
-  let fit = fitLights(samples, belief, shapes, STEPS);
+  const likely = found.power;
+  let fit = fitLights(samples, belief, shapes, STEPS, {likely});
   let room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   const headLight = mostOf(onHead.smooth);
   // A curve that was bent to explain new light as the flashes' hides it: the first curve is asked too.
@@ -178,7 +179,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   // What new light there is, and a light that shows little on the head, may be taken for one another.
   const hold = isLit || mayHaveNewLight(fit.added, room.newLight) ? HELD : 0;
   if (hold > 0) {
-    fit = fitLights(samples, held, shapes, STEPS, {hold});
+    fit = fitLights(samples, held, shapes, STEPS, {hold, likely});
     room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   }
   let second: Pops | null = null;

@@ -3,7 +3,18 @@ import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
 import {biweightLoss, HALF_SQUARES} from '../robust.js';
 import type {AddedLight} from './added-rows.js';
 import {curveStep} from './curve-step.js';
-import {type FitData, fitData, holdOn, type LinearFit, linearFit, seeThrough, spreadAt, WORTH} from './light-model.js';
+import {
+  type FitData,
+  fitData,
+  holdOn,
+  type LinearFit,
+  linearFit,
+  type SeenThrough,
+  seeThrough,
+  spreadAt,
+  WORTH,
+  weightsAt,
+} from './light-model.js';
 import type {Samples} from './samples.js';
 
 /*
@@ -120,15 +131,34 @@ const powerFit = (data: FitData, bent: LinearFit, {againstPowers: known}: CurveB
 type CurveFit = Pick<LightFit, 'z' | 'isPower' | 'againstPowers'> & {fit: LinearFit; table: ToneTable};
 
 /** For a curve that is known to be a power: which one, about the likeliest. */
-const knownPowerFit = (data: FitData, {z, againstPowers}: CurveBelief): CurveFit => {
+const knownPowerFit = (data: FitData, {z, againstPowers}: CurveBelief, likely: ArrayLike<number> | null): CurveFit => {
   const likeliest = POWERS[againstPowers.indexOf(Math.min(...againstPowers))]!;
   const fits = [0, -POWER_STEP, POWER_STEP].map(step => {
     const table = powerTable(likeliest + step);
-    return {table, fit: linearFit(data, seeThrough(data, table), null, 6)};
+    return {table, fit: startFit(data, seeThrough(data, table), likely)};
   });
   const {spreads} = fits[0]!.fit;
   const misfits = fits.map(({fit}) => misfitOf(data, fit, spreads));
   return {...fits[misfits.indexOf(Math.min(...misfits))]!, z: [...z], isPower: true, againstPowers: null};
+};
+
+/** A light of this power by the head's registration, of which a fit finds less than this part, may have been lost to it. */
+const SEEN_POWER = 0.3;
+const LOST_PART = 0.4;
+
+/**
+ * Powers for a known curve, from the start. Where a head moved through a light's narrow pool, a robust fit may take all
+ * that the light gave for outliers: the powers that the registration found are tried too, and the better of both is taken.
+ */
+const startFit = (data: FitData, seen: SeenThrough, likely: ArrayLike<number> | null): LinearFit => {
+  const fit = linearFit(data, seen, null, 6);
+  const isLost = (_: unknown, k: number): boolean =>
+    likely![k]! > SEEN_POWER && fit.solution[k]! < LOST_PART * likely![k]!;
+  if (!likely || !data.samples.lights.some(isLost)) return fit;
+  const solution = fit.solution.map((value, k) => (k < likely.length ? Math.max(value, likely[k]!) : value));
+  const other = linearFit(data, seen, weightsAt(data, seen, solution), 6);
+  const spreads = fit.spreads.map((own, set) => Math.min(own, other.spreads[set]!));
+  return misfitOf(data, other, spreads) < misfitOf(data, fit, spreads) ? other : fit;
 };
 
 /** A bent curve by Gauss-Newton steps, or a plain power where that explains more. */
@@ -138,11 +168,12 @@ const curveFit = (
   steps: number,
   mayBePower: boolean,
   from: readonly number[],
+  likely: ArrayLike<number> | null,
 ): CurveFit => {
   let z = [...from];
   let table = curveTable(z);
   let seen = seeThrough(data, table);
-  let fit = linearFit(data, seen, null, 6);
+  let fit = startFit(data, seen, likely);
   for (let step = 0; step < steps; step++) {
     const {spreads} = fit;
     const before = costOf(data, fit, z, belief, spreads);
@@ -177,6 +208,8 @@ export type FitOptions = {
   from?: readonly number[];
   /** How firmly each power is held to its plate's, as 1/σ²; else not at all. */
   hold?: number;
+  /** Each light's power as the head's registration found it. */
+  likely?: ArrayLike<number>;
 };
 
 /**
@@ -189,13 +222,13 @@ export const fitLights = (
   belief: CurveBelief,
   added: readonly AddedLight[],
   steps: number,
-  {mayBePower = true, from = belief.z, hold = 0}: FitOptions = {},
+  {mayBePower = true, from = belief.z, hold = 0, likely}: FitOptions = {},
 ): LightFit => {
   const data = fitData(samples, added, hold);
   const isKnownPower = Math.min(...belief.againstPowers) < -BEYOND_DOUBT;
   const {fit, table, z, isPower, againstPowers} = isKnownPower
-    ? knownPowerFit(data, belief)
-    : curveFit(data, belief, steps, mayBePower, from);
+    ? knownPowerFit(data, belief, likely ?? null)
+    : curveFit(data, belief, steps, mayBePower, from, likely ?? null);
   const n = samples.lights.length;
   return {
     power: fit.solution.slice(0, n),

@@ -141,6 +141,14 @@ const spreadsOf = (data: FitData, residual: Float64Array): Float64Array => {
   );
 };
 
+/** Weights of the samples as if this were the solution. */
+export const weightsAt = (data: FitData, seen: SeenThrough, solution: Float64Array): Float64Array => {
+  const residual = new Float64Array(seen.target.length);
+  residualsOf(data, seen, solution, residual);
+  const spreads = spreadsOf(data, residual);
+  return residual.map((value, i) => (data.usable[i] ? biweight(value, spreadAt(data, spreads, i)) : 0));
+};
+
 /** The set's spread at one sample. */
 export const spreadAt = ({sets}: FitData, spreads: Float64Array, i: number): number => spreads[sets[i]!]!;
 
