@@ -28,7 +28,10 @@ export type Candidates = {
   own: Float32Array;
   /** By how many σ of what is usual a candidate stands out. */
   sure: Float32Array;
-  /** 1 where a candidate may be the head's own outline, which moved: as bright a place is expected close by. */
+  /**
+   * 1 where a candidate may be the head's own outline, which moved, or what the sitter holds: as bright a place is expected
+   * close by; or a pool of light that the head moved through.
+   */
   outline: Uint8Array;
   /** Where a candidate on the wall may be what lay in a shadow that moved: from which directions, as bits. */
   outOfShadow: Int32Array;
@@ -63,7 +66,7 @@ const WALL_LIGHT_DOUBT = 0.12;
 /** What is left of noise by a mean over 3 × 3 pixels: JPEG makes neighbours alike. */
 const NOISE_LEFT = 0.5;
 /**
- * The part of a rest that is no line's if the plates show it close by: where wall is expected, what moved there with the
+ * The part of a rest that may be no line's if the plates show it close by: where wall is expected, what moved there with the
  * head; on the head, a pool of light that stayed where it was while the head moved by so many pixels.
  */
 const MOVED_PART = 0.7;
@@ -258,8 +261,6 @@ export const trailCandidates = (
     }
     if (most <= GO_ON) continue;
     if (mayBeThing(wall.things, at, own[at]!, told)) continue;
-    const otherwise = expected[at]! + MOVED_PART * above;
-    if (isWall && lightClose(light.doubts, i, true) >= otherwise) continue;
     const isBand = above > BAND_LIGHT && above > BAND_TIMES * (expected[at]! + told);
     const sides = isBand ? bandDistances : distances;
     if (!standsOut(rest, width, height, at, sides, RIDGE_PART * above)) continue;
@@ -276,7 +277,8 @@ export const trailCandidates = (
       const brightest = brightestAround(expected, width, height, at, outlineMoves);
       outline[at] = brightest >= expected[at]! + above ? 1 : 0;
     }
-    if (region === REGION.head && isMoved && lightClose(light.doubts, i, false) >= otherwise) outline[at] = 1;
+    const mayHaveMoved = isWall || (region === REGION.head && isMoved && gains[at]! >= BROAD_GAIN);
+    if (mayHaveMoved && lightClose(light.doubts, i, isWall) >= expected[at]! + MOVED_PART * above) outline[at] = 1;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
     lit[at] = newLight[i]!;

@@ -58,6 +58,8 @@ const GLARING_OUTLINE = 0.1;
 /** One that is also a dash like those elsewhere, as bright, thick and sharp within these parts, may be shorter still. */
 const LIKE = 0.6;
 const ON_SITTER_LIKE = 0.8;
+/** Change of light from one pixel to the next that only lines have. */
+const SHARP = 0.4;
 /** One that lies off the sitter by less than this part of it is as good as on the head. */
 const ALMOST = 0.1;
 /** A hand that moves faster, or a lamp that looks away, makes a trail dimmer, but not to less than this part of its most. */
@@ -115,8 +117,9 @@ const isLike = (shape: Shape, line: Line): boolean => {
  * @param headLight the brightest of the head, linear; 0 where that isn't known
  */
 const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | null, headLight: number): boolean => {
-  // On the sitter alone many small misfits close to one another are no line.
-  const length = shape.offSitter > 0 || elsewhere ? lengthOf(shape) : longest;
+  // On the sitter alone many small misfits close to one another are no line; dashes on the body are, sharp and beyond doubt.
+  const isRow = shape.onHead === 0 && shape.sharpness >= SHARP && shape.certain >= GLARING_CERTAIN * shape.pixels;
+  const length = shape.offSitter > 0 || elsewhere || isRow ? lengthOf(shape) : longest;
   const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
   const isGlaring =
     headLight > 0 &&
