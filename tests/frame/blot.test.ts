@@ -145,3 +145,10 @@ describe('a scribble over face and head', () => {
     expect(found(scribble(0.3, loops))).toBe(0);
   });
 });
+
+it('a soft band that outshines the room by far is a trail, whatever few edges it has', () => {
+  const band = (x: number): number => 0.8 * Math.exp(-(((x - 90) / 45) ** 2) / 2);
+  expect(onWall(trailMask(candidatesOf(band), regions, width, height))).toBeGreaterThan(50_000);
+  const dim = (x: number): number => 0.2 * band(x);
+  expect(onWall(trailMask(candidatesOf(dim), regions, width, height))).toBe(0);
+});

@@ -74,7 +74,7 @@ const LEAST_MOVED = 3;
 /** A line's part of its light by which it stands above both its sides. */
 const RIDGE_PART = 0.35;
 /** What is brighter than this, linear, and so many times as bright as all else there, may be a band: no leak is, on a wall. */
-const BAND_LIGHT = 0.18;
+export const BAND_LIGHT = 0.18;
 const BAND_TIMES = 6;
 /**
  * How a light falls changes slowly over a head that moves through it, by less than so many stops: what is brighter by less

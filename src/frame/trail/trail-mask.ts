@@ -3,7 +3,7 @@ import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
 import {dilated, squaresAround} from './dilate.js';
 import {shadowsAmong} from './moved-shadow.js';
-import type {Candidates} from './own-light.js';
+import {BAND_LIGHT, type Candidates} from './own-light.js';
 import {lengthOf, type Shape, shapesOf, thicknessOf} from './shapes.js';
 
 /*
@@ -30,6 +30,9 @@ const LINE = 8;
 const ABOUT_SITTER = 0.25;
 /** Least change of light from one pixel to the next: light that fell on the wall by itself has soft edges. */
 const LEAST_SHARPNESS = 0.035;
+/** And of a band, which is so many times as bright as the new room light there: its edges are few against its pixels. */
+const LEAST_SHARPNESS_OF_BAND = 0.015;
+const BAND_TIMES = 25;
 /** And of what is less than so many times as bright as the new room light there: that light has patterns of its own. */
 const LEAST_SHARPNESS_IN_LIGHT = 0.1;
 const IN_LIGHT = 6;
@@ -111,6 +114,10 @@ const isLike = (shape: Shape, line: Line): boolean => {
   return shape.brightest >= LIKE * line.brightest && sharpness >= LIKE && thickness >= LIKE && thickness <= 1 / LIKE;
 };
 
+/** Least change of light from one pixel to the next, within what is a line or a band. */
+const leastSharpness = ({brightest, newLight}: Shape): number =>
+  brightest > BAND_LIGHT && brightest > BAND_TIMES * newLight ? LEAST_SHARPNESS_OF_BAND : LEAST_SHARPNESS;
+
 /**
  * @param longest the length of its longest set of touching pixels
  * @param elsewhere what was drawn off the sitter
@@ -145,7 +152,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
     shape.onOutline <= 0.5 * shape.pixels &&
     shape.certain >= (isLong ? 0 : Math.max(4, certain * shape.pixels)) &&
-    shape.sharpness >= (isInLight ? LEAST_SHARPNESS_IN_LIGHT : LEAST_SHARPNESS)
+    shape.sharpness >= (isInLight ? LEAST_SHARPNESS_IN_LIGHT : leastSharpness(shape))
   );
 };
 
@@ -264,7 +271,7 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const joinedOf = labelsAt(joined.labels, pixels);
   const isDoubtful = doubtful(candidates, pixels, joinedOf, joined.areas.length, regions);
   // Soft light is no part of a trail, however long the trail beside it.
-  const isSharp = shapes.map(shape => shape.sharpness >= LEAST_SHARPNESS || shape.pixels < LEAST_PIXELS);
+  const isSharp = shapes.map(shape => shape.sharpness >= leastSharpness(shape) || shape.pixels < LEAST_PIXELS);
   const sharp = new Int32Array(pixels.length);
   let count = 0;
   for (let i = 0; i < pixels.length; i++) {
