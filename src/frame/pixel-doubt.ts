@@ -28,6 +28,7 @@ export type Doubts = {
   platesNoise: readonly number[];
   /** Square of the curve's slope at each code. */
   slopes: Float32Array;
+  /** The curve: from code values to light. */
   fine: FineTable;
 };
 

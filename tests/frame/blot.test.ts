@@ -152,3 +152,19 @@ it('a soft band that outshines the room by far is a trail, whatever few edges it
   const dim = (x: number): number => 0.2 * band(x);
   expect(onWall(trailMask(candidatesOf(dim), regions, width, height))).toBe(0);
 });
+
+it('a row of sharp dashes on the body alone is a trail, misfits in a row are none', () => {
+  const row = (x: number, y: number, soft: number): number => {
+    const isDash = x > 220 && x < 380 && (x - 220) % 26 < 16;
+    return isDash ? 0.1 * Math.exp(-(((y - 330) / soft) ** 2) / 2) : 0;
+  };
+  const onBody = (soft: number): number =>
+    trailMask(
+      candidatesOf((x, y) => row(x, y, soft)),
+      regions,
+      width,
+      height,
+    ).reduce((sum, value, at) => sum + (value && regions[at] === REGION.body ? 1 : 0), 0);
+  expect(onBody(2)).toBeGreaterThan(300);
+  expect(onBody(8)).toBe(0);
+});

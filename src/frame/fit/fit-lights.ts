@@ -152,9 +152,11 @@ const LOST_PART = 0.4;
  */
 const startFit = (data: FitData, seen: SeenThrough, likely: ArrayLike<number> | null): LinearFit => {
   const fit = linearFit(data, seen, null, 6);
-  const isLost = (_: unknown, k: number): boolean =>
-    likely![k]! > SEEN_POWER && fit.solution[k]! < LOST_PART * likely![k]!;
-  if (!likely || !data.samples.lights.some(isLost)) return fit;
+  if (!likely) return fit;
+  const isLost = data.samples.lights.some(
+    (_, k) => likely[k]! > SEEN_POWER && fit.solution[k]! < LOST_PART * likely[k]!,
+  );
+  if (!isLost) return fit;
   const solution = fit.solution.map((value, k) => (k < likely.length ? Math.max(value, likely[k]!) : value));
   const other = linearFit(data, seen, weightsAt(data, seen, solution), 6);
   const spreads = fit.spreads.map((own, set) => Math.min(own, other.spreads[set]!));

@@ -66,14 +66,14 @@ const WALL_LIGHT_DOUBT = 0.12;
 /** What is left of noise by a mean over 3 × 3 pixels: JPEG makes neighbours alike. */
 const NOISE_LEFT = 0.5;
 /**
- * The part of a rest that may be no line's if the plates show it close by: where wall is expected, what moved there with the
- * head; on the head, a pool of light that stayed where it was while the head moved by so many pixels.
+ * Light of which the plates show this part close by may be no line's: where wall is expected, what moved there with the head;
+ * on the head, a pool that stayed where it was while the head moved by so many pixels.
  */
 const MOVED_PART = 0.7;
 const LEAST_MOVED = 3;
 /** A line's part of its light by which it stands above both its sides. */
 const RIDGE_PART = 0.35;
-/** What is brighter than this, linear, and so many times as bright as all else there, may be a band: no leak is, on a wall. */
+/** What is brighter than this, linear, and so many times as bright as all else that is told there, may be a band. */
 export const BAND_LIGHT = 0.18;
 const BAND_TIMES = 6;
 /**

@@ -32,7 +32,7 @@ const ABOUT_SITTER = 0.25;
 const LEAST_SHARPNESS = 0.035;
 /** And of a band, which is so many times as bright as the new room light there: its edges are few against its pixels. */
 const LEAST_SHARPNESS_OF_BAND = 0.015;
-const BAND_TIMES = 25;
+const OUTSHINES = 25;
 /** And of what is less than so many times as bright as the new room light there: that light has patterns of its own. */
 const LEAST_SHARPNESS_IN_LIGHT = 0.1;
 const IN_LIGHT = 6;
@@ -116,7 +116,7 @@ const isLike = (shape: Shape, line: Line): boolean => {
 
 /** Least change of light from one pixel to the next, within what is a line or a band. */
 const leastSharpness = ({brightest, newLight}: Shape): number =>
-  brightest > BAND_LIGHT && brightest > BAND_TIMES * newLight ? LEAST_SHARPNESS_OF_BAND : LEAST_SHARPNESS;
+  brightest > BAND_LIGHT && brightest > OUTSHINES * newLight ? LEAST_SHARPNESS_OF_BAND : LEAST_SHARPNESS;
 
 /**
  * @param longest the length of its longest set of touching pixels
