@@ -1,6 +1,7 @@
 import {codeNoise} from './code-noise.js';
 import {type FineTable, fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
+import {type MostAbout, mostAboutAt} from './most-about.js';
 import type {ActiveLight} from './pixel-light.js';
 import type {PreparedPlates} from './prepared-plates.js';
 import {REGION, type RegionMap} from './regions.js';
@@ -21,6 +22,8 @@ export type Doubts = {
   /** Each taking part: how much its plate's luminance changes within a pixel, and its planes (r, g, b). */
   rough: readonly Float32Array[];
   own: readonly (readonly Float32Array[])[];
+  /** How bright each plate is about a pixel at the most. */
+  most: readonly MostAbout[];
   /** The frame's planes. */
   seen: readonly Float32Array[];
   /** Noise of the frame's codes, and of each light's plate in its power. */
@@ -56,6 +59,7 @@ export const doubtsOf = (
       const {r, g, b} = plates.lights[index]!.image;
       return [r, g, b];
     }),
+    most: lights.map(({index}) => plates.mostAbout[index]!),
     seen: [frame.r, frame.g, frame.b],
     ownNoise: codeNoise(frame),
     platesNoise: lights.map(({index, power}) => power * plates.codeNoise[index]!),
@@ -138,13 +142,22 @@ const ABOUT = 2;
 const PLACES = [0, 0, -ABOUT, -ABOUT, ABOUT, -ABOUT, -ABOUT, ABOUT, ABOUT, ABOUT];
 
 /**
- * The most luminance that the lights give at the i-th pixel or close by, whatever is expected there: `moved` if what is seen
- * moved with the head, though it lies where wall is expected (an elbow, a hat's brim, something in the sitter's hands); else
- * if the lights' pools fall as they did on the plates, while the head moved through them.
+ * Whether the lights give so much luminance at the i-th pixel or close by, whatever is expected there: `moved` if what is
+ * seen moved with the head, though it lies where wall is expected (an elbow, a hat's brim, something in the sitter's hands);
+ * else if the lights' pools fall as they did on the plates, while the head moved through them.
  */
-export const lightClose = ({width, height, at, lights, own, fine}: Doubts, i: number, moved: boolean): number => {
+export const isLitClose = (doubts: Doubts, i: number, moved: boolean, least: number): boolean => {
+  const {width, height, at, lights, own, most, fine} = doubts;
   const pixel = at[i]!;
-  let most = 0;
+  // Most of what is looked at lies where the plates are dark all about.
+  let atMost = 0;
+  for (let k = 0; k < lights.length; k++) {
+    const {placement, power} = lights[k]!;
+    const place = moved ? movedPlace(width, height, pixel, placement) : pixel;
+    const column = place % width;
+    atMost += power * fineLight(fine, mostAboutAt(most[k]!, column, (place - column) / width));
+  }
+  if (atMost < least) return false;
   for (let n = 0; n < PLACES.length; n += 2) {
     let sum = 0;
     for (let k = 0; k < lights.length; k++) {
@@ -159,7 +172,7 @@ export const lightClose = ({width, height, at, lights, own, fine}: Doubts, i: nu
       sum += power * LUMA_G * fineLight(fine, g![there]!);
       sum += power * LUMA_B * fineLight(fine, b![there]!);
     }
-    if (sum > most) most = sum;
+    if (sum >= least) return true;
   }
-  return most;
+  return false;
 };

@@ -4,6 +4,7 @@ import {codeNoise} from './code-noise.js';
 import {colourTies} from './colour-ties.js';
 import {type PlateCurve, plateCurve} from './curve/plate-curve.js';
 import {firstCurve} from './curve/tone-curve.js';
+import {type MostAbout, mostAbout} from './most-about.js';
 import {inPixels, type PixelEllipse} from './pixel-ellipse.js';
 import type {PlateSet} from './plates.js';
 import {rangeAround} from './range-around.js';
@@ -26,6 +27,8 @@ export type PreparedPlates = {
   smoothLights: WorkImage[];
   /** σ of each light's code values by noise. */
   codeNoise: number[];
+  /** How bright each light's plate is about a pixel at the most. */
+  mostAbout: MostAbout[];
   /** How much each light's luminance changes around a pixel, linear. */
   rough: Float32Array[];
   /** How much more or less each pixel reflects than its surroundings, 1 on average, as far as the lights show it. */
@@ -119,6 +122,7 @@ export const preparePlates = (plates: PlateSet, width: number, height: number, e
     smoothDark,
     smoothLights,
     codeNoise: lights.map(({image}) => codeNoise(image)),
+    mostAbout: images.map(mostAbout),
     rough: lights.map(({image}) => rangeAround(luminanceThrough(image, firstCurve), width, height)),
     reflectance,
     brightestReflectance: brightestOf(luminances, reflectance, regions),

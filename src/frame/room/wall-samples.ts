@@ -252,16 +252,31 @@ const spreadAround = (values: Float64Array, middle: number): number => {
   return MAD_TO_SIGMA * middleOf(order(apart));
 };
 
+const rangeOf = (values: Float64Array): number => {
+  let [least, most] = [values[0]!, values[0]!];
+  for (let n = 1; n < PLACES; n++) {
+    const value = values[n]!;
+    if (value < least) least = value;
+    if (value > most) most = value;
+  }
+  return most - least;
+};
+
 /** How much the places of a block differ by noise: the lower quartile of all blocks, so that no trail counts. */
 const placesNoise = (wall: WallPlates, seen: readonly Float32Array[], curve: ToneTable): number => {
-  const green = seen[1]!;
   const lights = new Float64Array(PLACES);
   const spreads = new Float64Array(wall.blocks.length);
   for (let block = 0; block < spreads.length; block++) {
-    for (let n = 0; n < PLACES; n++) lights[n] = lightAt(curve, green[block * PLACES + n]!);
+    lightsAt(seen[1]!, block, curve, lights);
     spreads[block] = spreadAround(lights, middleOf(order(lights)));
   }
   return spreads.length === 0 ? 0 : quantile(spreads, 0.25);
+};
+
+/** Light of one block's places. */
+const lightsAt = (codes: Float32Array, block: number, curve: ToneTable, into: Float64Array): void => {
+  const first = block * PLACES;
+  for (let n = 0; n < PLACES; n++) into[n] = lightAt(curve, codes[first + n]!);
 };
 
 /**
@@ -288,35 +303,46 @@ export const wallLight = (
   const weights = [LUMA_R, LUMA_G, LUMA_B];
   const luminance = new Float64Array(PLACES);
   const even = new Float64Array(PLACES);
+  const darks = new Float64Array(PLACES);
+  const flashes = new Float64Array(PLACES);
+  const own = new Float64Array(PLACES);
   const channels = [new Float64Array(PLACES), new Float64Array(PLACES), new Float64Array(PLACES)];
   const noise = placesNoise(wall, seen, curve);
   const popped = [...wall.lights.keys()].filter(k => power[k]! > 0);
+  const powers = Float64Array.from(popped, k => power[k]!);
+  const spills = new Float64Array(popped.length);
   for (let block = 0; block < count; block++) {
     luminance.fill(0);
+    spills.fill(0);
     let ofDark = 0;
     let ofFlash = 0;
     for (let c = 0; c < 3; c++) {
       const weight = weights[c]! / PLACES;
-      const codes = seen[c]!;
       const darkCodes = wall.dark ? wall.dark[c]! : null;
       const channel = channels[c]!;
-      for (let n = 0; n < PLACES; n++) {
-        const at = block * PLACES + n;
-        const dark = darkCodes === null ? 0 : lightAt(curve, darkCodes[at]!);
-        let flash = 0;
-        for (const k of popped) {
-          const own = power[k]! * (lightAt(curve, wall.lights[k]![c]![at]!) - dark);
-          flash += own;
-          const plane = out.flashOf[k]!;
-          plane[block] = plane[block]! + weight * own;
+      lightsAt(seen[c]!, block, curve, channel);
+      if (darkCodes === null) darks.fill(0);
+      else lightsAt(darkCodes, block, curve, darks);
+      flashes.fill(0);
+      for (let p = 0; p < powers.length; p++) {
+        lightsAt(wall.lights[popped[p]!]![c]!, block, curve, own);
+        let sum = spills[p]!;
+        for (let n = 0; n < PLACES; n++) {
+          const flash = powers[p]! * (own[n]! - darks[n]!);
+          flashes[n] = flashes[n]! + flash;
+          sum += weight * flash;
         }
-        const rest = lightAt(curve, codes[at]!) - dark - flash;
+        spills[p] = sum;
+      }
+      for (let n = 0; n < PLACES; n++) {
+        const rest = channel[n]! - darks[n]! - flashes[n]!;
         channel[n] = rest;
         luminance[n] = luminance[n]! + weights[c]! * rest;
-        ofDark += weight * dark;
-        ofFlash += weight * flash;
+        ofDark += weight * darks[n]!;
+        ofFlash += weight * flashes[n]!;
       }
     }
+    for (let p = 0; p < popped.length; p++) out.flashOf[popped[p]!]![block] = spills[p]!;
     out.dark[block] = ofDark;
     out.flash[block] = ofFlash;
     const sorted = order(luminance);
@@ -331,8 +357,9 @@ export const wallLight = (
     }
     const spread = spreadAround(luminance, middle);
     // Where the places differ by more than noise and the wall's own pattern, the darkest of them show the room's light.
-    const evenSpread = spreadAround(even, middleOf(order(even)));
-    const isMixed = evenSpread > Math.max(LEAST_MIXED, MIXED_NOISE * noise) + MIXED_PART * Math.max(0, middle);
+    const least = Math.max(LEAST_MIXED, MIXED_NOISE * noise) + MIXED_PART * Math.max(0, middle);
+    // Mostly all of them are so alike that nothing needs putting in order: half their range is the most the median can be off.
+    const isMixed = MAD_TO_SIGMA * 0.5 * rangeOf(even) > least && spreadAround(even, middleOf(order(even))) > least;
     out.mixed[block] = isMixed ? spread : 0;
     const most = isMixed ? darkest : middle + 2.5 * spread + 1e-6;
     let kept = 0;

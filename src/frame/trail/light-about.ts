@@ -35,17 +35,18 @@ export const lightAbout = (
     const y = (at - x) / width;
     if (x % step === 1 && y % step === 1) seen[((y - 1) / step) * columns + (x - 1) / step] = rest[at]!;
   }
+  const near = new Float64Array((2 * REACH + 1) ** 2);
   const values = new Float32Array(columns * rows);
   for (let row = 0, at = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++, at++) {
-      const near: number[] = [];
+      let count = 0;
       for (let y = Math.max(0, row - REACH); y <= Math.min(rows - 1, row + REACH); y++) {
         for (let x = Math.max(0, column - REACH); x <= Math.min(columns - 1, column + REACH); x++) {
           const value = seen[y * columns + x]!;
-          if (!Number.isNaN(value)) near.push(value);
+          if (!Number.isNaN(value)) near[count++] = value;
         }
       }
-      values[at] = near.length < ENOUGH ? Number.NaN : Math.max(0, medianOf(near));
+      values[at] = count < ENOUGH ? Number.NaN : Math.max(0, medianOf(near.subarray(0, count)));
     }
   }
   goneOn(values, columns, rows);
@@ -59,6 +60,9 @@ export const lightAboutAt = ({step, columns, values}: LightAbout, x: number, y: 
 /** How far a neighbourhood's light is taken to go on where nothing is known, in points of the lattice. */
 const FARTHEST = 6;
 
+/** What lies beside a point: to its left, to its right, above and below, as columns and rows. */
+const BESIDE = [-1, 0, 1, 0, 0, -1, 0, 1];
+
 /** Fills points of which nothing is known from those beside them, ring by ring; 0 beyond. */
 const goneOn = (values: Float32Array, columns: number, rows: number): void => {
   for (let ring = 0; ring < FARTHEST; ring++) {
@@ -68,13 +72,11 @@ const goneOn = (values: Float32Array, columns: number, rows: number): void => {
         if (!Number.isNaN(before[at]!)) continue;
         let sum = 0;
         let known = 0;
-        const beside = [
-          column > 0 ? before[at - 1]! : Number.NaN,
-          column < columns - 1 ? before[at + 1]! : Number.NaN,
-          row > 0 ? before[at - columns]! : Number.NaN,
-          row < rows - 1 ? before[at + columns]! : Number.NaN,
-        ];
-        for (const value of beside) {
+        for (let n = 0; n < BESIDE.length; n += 2) {
+          const x = column + BESIDE[n]!;
+          const y = row + BESIDE[n + 1]!;
+          if (x < 0 || y < 0 || x >= columns || y >= rows) continue;
+          const value = before[y * columns + x]!;
           if (Number.isNaN(value)) continue;
           sum += value;
           known++;

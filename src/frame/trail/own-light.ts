@@ -1,7 +1,7 @@
 import {meanOfFew} from '../box-mean.js';
 import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R, luminanceOf} from '../luma.js';
-import {isClipped, lightClose, noiseOf, roughOf} from '../pixel-doubt.js';
+import {isClipped, isLitClose, noiseOf, roughOf} from '../pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
@@ -278,7 +278,7 @@ export const trailCandidates = (
       outline[at] = brightest >= expected[at]! + above ? 1 : 0;
     }
     const mayHaveMoved = isWall || (region === REGION.head && isMoved && gains[at]! >= BROAD_GAIN);
-    if (mayHaveMoved && lightClose(light.doubts, i, isWall) >= expected[at]! + MOVED_PART * above) outline[at] = 1;
+    if (mayHaveMoved && isLitClose(light.doubts, i, isWall, expected[at]! + MOVED_PART * above)) outline[at] = 1;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
     lit[at] = newLight[i]!;
