@@ -72,7 +72,11 @@ export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: So
   );
   const candidates = trailCandidates(
     explained,
-    {brightest: Math.max(plates.brightestReflectance, solution.pattern), things: plates.things},
+    {
+      brightest: Math.max(plates.brightestReflectance, solution.pattern),
+      things: plates.things,
+      darkShare: plates.darkShare,
+    },
     regions,
     face,
     {dx: face.cx - plates.face.cx, dy: face.cy - plates.face.cy},

@@ -100,8 +100,11 @@ const PATTERNED = TRAIL_LIGHT / 8;
 /** Squares along a frame (the root of both edges) that tell the usual misfit about the sitter. */
 const LATTICE = 50;
 
-/** What the plates say of the wall: how much it reflects where it does most, and where narrow things are on it. */
-export type WallPattern = {brightest: number; things: Float32Array};
+/**
+ * What the plates say of the wall and what stands before it: how much the wall reflects where it does most, where narrow
+ * things are on it, and how many times as much as the wall each pixel reflects.
+ */
+export type WallPattern = {brightest: number; things: Float32Array; darkShare: Float32Array};
 
 const luminance = (values: Float32Array, i: number): number => luminanceOf(values, 3 * i);
 
@@ -237,6 +240,9 @@ export const trailCandidates = (
     const y = (at - x) / width;
     const told = newLight[i]!;
     const typical = Math.min(MOST_TYPICAL * told, told + lightAboutAt(about, x, y));
+    const share = wall.darkShare[at]!;
+    // What is paler than the wall shows more of new light, by as many times as it does of the room's own.
+    if (share > 1 && own[at]! <= (share * (1 + newLightPart) - 1) * told) continue;
     if (region !== REGION.head || light.isWall[i] === 1 || isOutside(face, x, y)) {
       if (own[at]! <= SPILL_PART * spill + newLightPart * typical) continue;
     }

@@ -36,6 +36,8 @@ const OUTSHINES = 25;
 /** And of what is less than so many times as bright as the new room light there: that light has patterns of its own. */
 const LEAST_SHARPNESS_IN_LIGHT = 0.1;
 const IN_LIGHT = 6;
+/** On the sitter alone, who may be paler than the wall and stand nearer to where that light comes from. */
+const SITTER_IN_LIGHT = 12;
 /**
  * A group that runs on so far over the wall, or thinly beside the sitter, needs no certain pixel: a dim line shows as a
  * whole.
@@ -137,7 +139,8 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isDash = isGlaring && elsewhere !== null && isLike(shape, elsewhere);
   const beside = elsewhere && shape.brightest >= AS_BRIGHT * elsewhere.brightest ? Math.min(too, alone) : alone;
   const onSitter = isDash ? ON_SITTER_LIKE : beside;
-  const almost = shape.offSitter < ALMOST * shape.pixels ? ON_HEAD_TOO : 1;
+  const isAlmost = shape.offSitter < ALMOST * shape.pixels;
+  const almost = isAlmost ? ON_HEAD_TOO : 1;
   const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? almost : onSitter);
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
@@ -145,7 +148,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isLine = longest >= LONG * edge && (shape.pixels <= LINE * longest || isThinLoops);
   const offWall = isLine ? CERTAIN_IF_LINE : CERTAIN_OFF_WALL;
   const certain = isLong ? 0 : shape.onWall > 0 ? LEAST_CERTAIN : offWall;
-  const isInLight = shape.brightest < IN_LIGHT * shape.newLight;
+  const isInLight = shape.brightest < (isAlmost ? SITTER_IN_LIGHT : IN_LIGHT) * shape.newLight;
   return (
     !isUncovered(shape) &&
     length >= least &&
