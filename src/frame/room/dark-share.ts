@@ -13,7 +13,7 @@ import type {WallBlock} from './wall-samples.js';
 const FLOOR = 0.0015;
 const MOST = 6;
 /** How far an edge may lie off by the sitter's moving, as a part of the frame's longer edge. */
-const MOVES = 0.006;
+const MOVES = 0.012;
 
 /**
  * How many times as much as the wall a pixel about the sitter or beside them reflects of the room's own light.

@@ -30,7 +30,7 @@ export type Candidates = {
   sure: Float32Array;
   /**
    * 1 where a candidate may be the head's own outline, which moved, or what the sitter holds: as bright a place is expected
-   * close by; or a pool of light that the head moved through.
+   * close by; a pool of light that the head moved through; or something pale in new light.
    */
   outline: Uint8Array;
   /** Where a candidate on the wall may be what lay in a shadow that moved: from which directions, as bits. */
@@ -58,6 +58,8 @@ const NEW_LIGHT_PART = 0.4;
 /** And the part of new light that its brightest pattern, averaged by the plates' smoothing, may reflect beyond the rest. */
 const PATTERN_PART = 2.4;
 const MOST_PATTERN = 6;
+/** And for every time that a place is paler than the wall: it may also face where that light comes from, and lie nearer. */
+const PALE_PART = 2;
 /** How many times as much new light as is told about the sitter there may be, where so much is typical of what is seen. */
 const MOST_TYPICAL = 3;
 /** On the wall: σ, as parts of the flashes' spill and of new room light. */
@@ -240,9 +242,6 @@ export const trailCandidates = (
     const y = (at - x) / width;
     const told = newLight[i]!;
     const typical = Math.min(MOST_TYPICAL * told, told + lightAboutAt(about, x, y));
-    const share = wall.darkShare[at]!;
-    // What is paler than the wall shows more of new light, by as many times as it does of the room's own.
-    if (share > 1 && own[at]! <= (share * (1 + newLightPart) - 1) * told) continue;
     if (region !== REGION.head || light.isWall[i] === 1 || isOutside(face, x, y)) {
       if (own[at]! <= SPILL_PART * spill + newLightPart * typical) continue;
     }
@@ -285,6 +284,9 @@ export const trailCandidates = (
     }
     const mayHaveMoved = isWall || (region === REGION.head && isMoved && gains[at]! >= BROAD_GAIN);
     if (mayHaveMoved && isLitClose(light.doubts, i, isWall, expected[at]! + MOVED_PART * above)) outline[at] = 1;
+    // What is paler than the wall shows more of new light, by as many times as it does of the room's own.
+    const paler = wall.darkShare[at]! - 1;
+    if (paler > 0 && own[at]! <= (newLightPart + PALE_PART * paler) * told) outline[at] = 1;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
     lit[at] = newLight[i]!;

@@ -12,7 +12,7 @@ export type Shape = {
   onWall: number;
   /** Pixels on the head. */
   onHead: number;
-  /** Pixels that may be the head's outline or what the sitter holds, moved, or a pool of light that stayed. */
+  /** Pixels that may be the head's outline or what the sitter holds, moved, a pool of light that stayed, or pale in a leak. */
   onOutline: number;
   /** Pixels that may be wall which the sitter hid before. */
   uncovered: number;

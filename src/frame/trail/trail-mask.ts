@@ -53,6 +53,12 @@ const ON_HEAD_TOO = 2.5;
 const ON_BODY_TOO = 1;
 const AS_BRIGHT = 0.25;
 /**
+ * Beside new room light on it of so much, linear, what lies on the sitter alone and is thicker than this part of the frame's
+ * longer edge is the side that faces that light, unless a trail is drawn elsewhere: a hand comes from off the sitter.
+ */
+const LIT = 0.004;
+const SIDE_THICKNESS = 0.012;
+/**
  * What is so many times as bright as the head's brightest, certain nearly all over and clear of the outline, is no misfit
  * of its light: a shorter line is enough.
  */
@@ -148,9 +154,11 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isLine = longest >= LONG * edge && (shape.pixels <= LINE * longest || isThinLoops);
   const offWall = isLine ? CERTAIN_IF_LINE : CERTAIN_OFF_WALL;
   const certain = isLong ? 0 : shape.onWall > 0 ? LEAST_CERTAIN : offWall;
+  const isSide = isAlmost && !elsewhere && shape.newLight > LIT && thicknessOf(shape) > SIDE_THICKNESS * edge;
   const isInLight = shape.brightest < (isAlmost ? SITTER_IN_LIGHT : IN_LIGHT) * shape.newLight;
   return (
     !isUncovered(shape) &&
+    !isSide &&
     length >= least &&
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
     shape.onOutline <= 0.5 * shape.pixels &&
