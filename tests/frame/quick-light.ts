@@ -95,14 +95,21 @@ export const leakLayer = (room: QuickRoom, leak: QuickLeak): Layer => {
   return layer;
 };
 
-/** Adds what the wall's bars reflect more of the room's own light and a leak. */
-export const reflectRoomLight = (room: QuickRoom, bars: (x: number) => number, shot: QuickShot, layer: Layer): void => {
+/** Adds what is reflected more of the room's own light and of a leak, off the head. */
+export const reflectRoomLight = (
+  room: QuickRoom,
+  reflects: NonNullable<QuickRoom['reflects']>,
+  shot: QuickShot,
+  layer: Layer,
+): void => {
   const leak = shot.leak && leakLayer(room, shot.leak);
   for (let y = 0, at = 0; y < room.height; y++) {
     for (let x = 0; x < room.width; x++, at += 3) {
-      const more = bars(x / room.width) - 1;
-      if (more === 0 || isHead(room, shot, x, y)) continue;
-      for (let c = at; c < at + 3; c++) layer[c] = layer[c]! + more * (room.darkLevel + (leak?.[c] ?? 0));
+      const more = reflects(x / room.width, y / room.height);
+      if ((more.own === 1 && more.leak === 1) || isHead(room, shot, x, y)) continue;
+      for (let c = at; c < at + 3; c++) {
+        layer[c] = layer[c]! + (more.own - 1) * room.darkLevel + (more.leak - 1) * (leak?.[c] ?? 0);
+      }
     }
   }
 };

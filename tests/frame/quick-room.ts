@@ -62,8 +62,8 @@ export type QuickRoom = {
   lights: QuickLight[];
   /** How much the wall reflects, by the part of the width from the left; all of it alike if this is missing. */
   folds?: (x: number) => number;
-  /** How much of the room's own light and of a leak the wall reflects, likewise. */
-  bars?: (x: number) => number;
+  /** How much of the room's own light, and of a leak, all but the head reflects at a place, by parts of width and height. */
+  reflects?: (x: number, y: number) => {own: number; leak: number};
   /** Level of the dark wall, linear. */
   darkLevel: number;
   /** Level of a white face in the dark room's own light, if it differs from the wall's. */
@@ -114,7 +114,7 @@ const shotLayer = (room: QuickRoom, shot: QuickShot): Layer => {
     if (power > 0 && shot.second) add(layer, lightLayer(room, light, shot, shot.second), power);
   });
   if (shot.leak) add(layer, leakLayer(room, shot.leak), 1);
-  if (room.bars) reflectRoomLight(room, room.bars, shot, layer);
+  if (room.reflects) reflectRoomLight(room, room.reflects, shot, layer);
   if (shot.trails.length > 0) add(layer, trailLayer(room, shot), 1);
   return layer;
 };

@@ -16,7 +16,7 @@ const BARS = [0.16, 0.84, 0.93];
 const barred: QuickRoom = {
   ...plainRoom,
   darkLevel: 0.0006,
-  bars: x => (BARS.some(bar => Math.abs(x - bar) < 0.005) ? 25 : 1),
+  reflects: x => (BARS.some(bar => Math.abs(x - bar) < 0.005) ? {own: 25, leak: 25} : {own: 1, leak: 1}),
 };
 const leak: QuickLeak = {side: 'right', level: 0.006, fall: 0.6, tint: [1, 0.9, 0.8]};
 

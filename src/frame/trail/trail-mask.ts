@@ -53,10 +53,11 @@ const ON_HEAD_TOO = 2.5;
 const ON_BODY_TOO = 1;
 const AS_BRIGHT = 0.25;
 /**
- * Beside new room light on it of so much, linear, what lies on the sitter alone and is thicker than this part of the frame's
- * longer edge is the side that faces that light, unless a trail is drawn elsewhere: a hand comes from off the sitter.
+ * Beside new room light on it of so much, linear, what lies on the sitter alone, this part of it on the head, and is thicker
+ * than this part of the frame's longer edge is the side that faces that light, unless such a line is drawn elsewhere.
  */
 const LIT = 0.004;
+const SIDE_ON_HEAD = 0.2;
 const SIDE_THICKNESS = 0.012;
 /**
  * What is so many times as bright as the head's brightest, certain nearly all over and clear of the outline, is no misfit
@@ -154,7 +155,12 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isLine = longest >= LONG * edge && (shape.pixels <= LINE * longest || isThinLoops);
   const offWall = isLine ? CERTAIN_IF_LINE : CERTAIN_OFF_WALL;
   const certain = isLong ? 0 : shape.onWall > 0 ? LEAST_CERTAIN : offWall;
-  const isSide = isAlmost && !elsewhere && shape.newLight > LIT && thicknessOf(shape) > SIDE_THICKNESS * edge;
+  const isSide =
+    isAlmost &&
+    shape.newLight > LIT &&
+    shape.onHead > SIDE_ON_HEAD * shape.pixels &&
+    thicknessOf(shape) > SIDE_THICKNESS * edge &&
+    !(elsewhere && isLike(shape, elsewhere));
   const isInLight = shape.brightest < (isAlmost ? SITTER_IN_LIGHT : IN_LIGHT) * shape.newLight;
   return (
     !isUncovered(shape) &&
