@@ -26,10 +26,7 @@ export type LightMeasurement = Pick<Measurement, 'lights' | 'ambient' | 'spill' 
 /** A light counts as fired from this part of its plate's power on: three and a third stops down. */
 const FIRED = 0.1;
 /** And from this part on where the room's own light lies on the head and may look a little like it. */
-const FIRED_IN_LIGHT = 0.2;
-/** The more so the worse all of it explains the frame: beyond this spread as its square, but never above half its power. */
-const EXPLAINED_SPREAD = 1.5;
-const MOST_FIRED = 0.5;
+const FIRED_IN_LIGHT = 0.24;
 /** A frame that is explained worse than this, or that other light lies on, says nothing of the curve. */
 const TELLS = 1.6;
 /** Lights of this power show in a sum. */
@@ -46,8 +43,7 @@ const activeLights = (pops: readonly Pops[]): ActiveLight[] =>
 
 const lightReadings = (plates: PreparedPlates, solution: Solution): LightMeasurement['lights'] => {
   const total = totalPower(solution);
-  const inLight = FIRED_IN_LIGHT * Math.max(1, solution.fit.spread / EXPLAINED_SPREAD) ** 2;
-  const least = solution.isLit ? Math.min(MOST_FIRED, inLight) : FIRED;
+  const least = solution.isLit ? FIRED_IN_LIGHT : FIRED;
   return plates.lights.map(({id}, k) => {
     const fired = total[k]! > least;
     return {id, fired, ev: fired ? Math.log2(total[k]!) : null};
