@@ -25,8 +25,13 @@ export type LightMeasurement = Pick<Measurement, 'lights' | 'ambient' | 'spill' 
 
 /** A light counts as fired from this part of its plate's power on: three and a third stops down. */
 const FIRED = 0.1;
-/** And from this part on where the room's own light lies on the head and may look a little like it. */
+/**
+ * Where the room's own light lies on the head and may look a little like a light's, from this part of its power on, if the
+ * fit holds it so firmly, in σ; else from more of it on.
+ */
 const FIRED_IN_LIGHT = 0.24;
+const FIRM = 20;
+const FIRED_LOOSELY = 0.335;
 /** A frame that is explained worse than this, or that other light lies on, says nothing of the curve. */
 const TELLS = 1.6;
 /** Lights of this power show in a sum. */
@@ -43,9 +48,13 @@ const activeLights = (pops: readonly Pops[]): ActiveLight[] =>
 
 const lightReadings = (plates: PreparedPlates, solution: Solution): LightMeasurement['lights'] => {
   const total = totalPower(solution);
-  const least = solution.isLit ? FIRED_IN_LIGHT : FIRED;
+  const {isLit, fit} = solution;
+  const leastOf = (k: number): number => {
+    if (!isLit) return FIRED;
+    return (fit.firmness?.[k] ?? 0) < FIRM ? FIRED_LOOSELY : FIRED_IN_LIGHT;
+  };
   return plates.lights.map(({id}, k) => {
-    const fired = total[k]! > least;
+    const fired = total[k]! > leastOf(k);
     return {id, fired, ev: fired ? Math.log2(total[k]!) : null};
   });
 };

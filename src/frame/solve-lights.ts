@@ -179,7 +179,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   // What new light there is, and a light that shows little on the head, may be taken for one another.
   const hold = isLit || mayHaveNewLight(fit.added, room.newLight) ? HELD : 0;
   if (hold > 0) {
-    fit = fitLights(samples, held, shapes, STEPS, {hold, likely});
+    fit = fitLights(samples, held, shapes, STEPS, {hold, likely, isFirm: isLit});
     room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   }
   let second: Pops | null = null;
@@ -214,7 +214,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       const areApart = once.every((power, k) => Math.min(power, more[k]!) < APART_PART * Math.max(power, more[k]!));
       if (areApart) {
         const apart = poses.map((own, k) => (more[k]! > once[k]! ? moved[k]! : own));
-        const again = fitLights(sampleWith(apart, headPart), held, shapes, STEPS, {hold});
+        const again = fitLights(sampleWith(apart, headPart), held, shapes, STEPS, {hold, isFirm: isLit});
         if (again.spread < fit.spread) {
           [poses, fit] = [apart, again];
           room = newLightOn(plates.wall, onWall, fit.curve, fit.power);

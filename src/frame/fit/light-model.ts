@@ -1,8 +1,9 @@
 import {lightAt, type ToneTable} from '../curve/tone-curve.js';
+import {solveSymmetric} from '../linear-solve.js';
 import {biweight, MAD_TO_SIGMA, medianOf} from '../robust.js';
 import {type AddedLight, type AddedRows, addedRows} from './added-rows.js';
 import {nonNegativeLeastSquares} from './nnls.js';
-import {addPoint, mirrored, normalEquations, sharedFor} from './normal-equations.js';
+import {addPoint, mirrored, type NormalEquations, normalEquations, sharedFor} from './normal-equations.js';
 import type {Samples} from './samples.js';
 
 /** A fit's data, with which of its samples may be used. */
@@ -153,6 +154,75 @@ export const weightsAt = (data: FitData, seen: SeenThrough, solution: Float64Arr
 export const spreadAt = ({sets}: FitData, spreads: Float64Array, i: number): number => spreads[sets[i]!]!;
 
 /**
+ * Normal equations of the linear part, and the sum of the weights.
+ * @param weights, spreads: of samples and sets
+ * @param powers at which lights are held
+ */
+const equationsOf = (
+  data: FitData,
+  seen: SeenThrough,
+  weights: Float64Array,
+  spreads: Float64Array,
+  powers: Float64Array,
+): {equations: NormalEquations; weightSum: number} => {
+  const {target, scale, lights} = seen;
+  const n = lights.length;
+  const size = n + data.added.length;
+  const {count} = data.samples;
+  const own = {count: n, which: Int32Array.from(lights.keys()), values: new Float64Array(3 * n)};
+  const there = new Float64Array(3);
+  const worth = new Float64Array(3);
+  const shared = sharedFor(data.rows, n);
+  const equations = normalEquations(size);
+  const {gram, moment} = equations;
+  let weightSum = 0;
+  for (let i = 0; i < count; i++) {
+    let ofPoint = 0;
+    for (let c = 0, at = i; c < 3; c++, at += count) {
+      const w = weights[at]!;
+      ofPoint += w;
+      worth[c] = w * (scale[at]! / spreadAt(data, spreads, at)) ** 2;
+      there[c] = target[at]!;
+      for (let k = 0; k < n; k++) own.values[3 * k + c] = lights[k]![at]!;
+    }
+    if (ofPoint === 0) continue;
+    weightSum += ofPoint;
+    addPoint(equations, own, data.rows, i, n, null, there, worth, shared);
+  }
+  data.added.forEach(({sigma}, k) => {
+    const at = (n + k) * (size + 1);
+    gram[at] = gram[at]! + weightSum / WORTH / sigma ** 2;
+  });
+  for (let k = 0; k < n; k++) {
+    const held = (weightSum / WORTH) * holdOn(data, powers[k]!);
+    gram[k * (size + 1)] = gram[k * (size + 1)]! + held;
+    moment[k] = moment[k]! + held;
+  }
+  mirrored(equations);
+  return {equations, weightSum};
+};
+
+/**
+ * How firmly a fit holds each light: its power in σ, whatever else there is being free to take its place. What the light is
+ * held to its plate's power by doesn't count.
+ */
+export const firmnessOf = (data: FitData, seen: SeenThrough, {solution, weights, spreads}: LinearFit): Float64Array => {
+  const {equations, weightSum} = equationsOf({...data, hold: 0}, seen, weights, spreads, solution);
+  const {gram, size} = equations;
+  return Float64Array.from(seen.lights, (_, k) => {
+    if (solution[k] === 0) return 0;
+    const free = [...solution.keys()].filter(j => solution[j]! > 0);
+    const known = Float64Array.from(free.flatMap(a => free.map(b => gram[a * size + b]!)));
+    const own = free.indexOf(k);
+    const variances = solveSymmetric(
+      known,
+      Float64Array.from(free, (_j, at) => (at === own ? 1 : 0)),
+    );
+    return solution[k]! / Math.sqrt((variances[own]! * weightSum) / WORTH);
+  });
+};
+
+/**
  * Powers (and added light) for a known curve: non-negative least squares, iteratively reweighted by Tukey's biweight.
  * @param weights to begin with, one a sample; null counts every usable sample alike
  */
@@ -162,47 +232,15 @@ export const linearFit = (
   weights: Float64Array | null,
   rounds: number,
 ): LinearFit => {
-  const {target, scale, lights} = seen;
-  const n = lights.length;
-  const size = n + data.added.length;
-  const {count} = data.samples;
+  const {target, lights} = seen;
   const fit: LinearFit = {
-    solution: new Float64Array(size),
+    solution: new Float64Array(lights.length + data.added.length),
     residual: new Float64Array(target.length),
     weights: weights ? Float64Array.from(weights) : Float64Array.from(data.usable),
     spreads: new Float64Array(3).fill(1),
   };
-  const own = {count: n, which: Int32Array.from(lights.keys()), values: new Float64Array(3 * n)};
-  const there = new Float64Array(3);
-  const worth = new Float64Array(3);
-  const shared = sharedFor(data.rows, n);
   for (let round = 0; round < rounds; round++) {
-    const equations = normalEquations(size);
-    const {gram, moment} = equations;
-    let weightSum = 0;
-    for (let i = 0; i < count; i++) {
-      let ofPoint = 0;
-      for (let c = 0, at = i; c < 3; c++, at += count) {
-        const w = fit.weights[at]!;
-        ofPoint += w;
-        worth[c] = w * (scale[at]! / spreadAt(data, fit.spreads, at)) ** 2;
-        there[c] = target[at]!;
-        for (let k = 0; k < n; k++) own.values[3 * k + c] = lights[k]![at]!;
-      }
-      if (ofPoint === 0) continue;
-      weightSum += ofPoint;
-      addPoint(equations, own, data.rows, i, n, null, there, worth, shared);
-    }
-    data.added.forEach(({sigma}, k) => {
-      const at = (n + k) * (size + 1);
-      gram[at] = gram[at]! + weightSum / WORTH / sigma ** 2;
-    });
-    for (let k = 0; k < n; k++) {
-      const held = (weightSum / WORTH) * holdOn(data, fit.solution[k]!);
-      gram[k * (size + 1)] = gram[k * (size + 1)]! + held;
-      moment[k] = moment[k]! + held;
-    }
-    mirrored(equations);
+    const {gram, moment} = equationsOf(data, seen, fit.weights, fit.spreads, fit.solution).equations;
     const before = fit.solution;
     fit.solution = Float64Array.from(nonNegativeLeastSquares(gram, moment));
     residualsOf(data, seen, fit.solution, fit.residual);
