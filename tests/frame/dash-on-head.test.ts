@@ -8,14 +8,20 @@ import {trailTruth} from './quick-trail.js';
 
 /*
  * A pulsed lamp draws dashes, and one of them may lie within the face with nothing near it. Bright as it is, it is a trail
- * where others are drawn beside the head, no less than where there are none.
+ * where others are drawn beside the head, no less than where there are none; and so it is if it is no brighter than a
+ * bright face, but a dash like the others.
  */
 
 const folder = mkdtempSync(path.join(tmpdir(), 'darkset-dash-'));
 afterAll(() => rmSync(folder, {recursive: true}));
 
-/** Flashes so weak that a lamp outshines all of the face. */
-const room: QuickRoom = {...plainRoom, lights: plainRoom.lights.map(light => ({...light, level: 0.25}))};
+const roomOf = (level: number): QuickRoom => ({
+  ...plainRoom,
+  lights: plainRoom.lights.map(light => ({...light, level})),
+});
+/** Flashes so weak that a lamp outshines all of the face; and as they mostly are. */
+const WEAK = 0.25;
+const USUAL = 0.75;
 
 const dash = (points: QuickTrail['points']): QuickTrail => ({
   points,
@@ -28,7 +34,7 @@ const dash = (points: QuickTrail['points']): QuickTrail => ({
 
 /** Dashes around the head, clear of it. */
 const around = Array.from({length: 14}, (_, n) => {
-  const {cx, cy, rx, ry} = room.face;
+  const {cx, cy, rx, ry} = plainRoom.face;
   const point = (turn: number): readonly [number, number] => [
     cx + 1.7 * rx * Math.cos(turn),
     cy + 1.5 * ry * Math.sin(turn),
@@ -42,9 +48,11 @@ const onFace = dash([
 ]);
 
 it.each([
-  ['dashes around the head', around, 0],
-  ['one of them within the face', [...around, onFace], 0.01],
-] as const)('are told from the face: %s', async (_, trails, least) => {
+  ['dashes around the head', around, WEAK, 0],
+  ['one of them within the face', [...around, onFace], WEAK, 0.01],
+  ['one of them within a bright face', [...around, onFace], USUAL, 0.01],
+] as const)('are told from the face: %s', async (_, trails, level, least) => {
+  const room = roomOf(level);
   const plates = await platesIn(folder, room);
   const shot: QuickShot = {...still, trails: [...trails]};
   const file = path.join(folder, 'frame.jpg');

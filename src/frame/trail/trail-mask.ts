@@ -67,7 +67,10 @@ const GLARING = 2;
 const ON_SITTER_GLARING = 1.5;
 const GLARING_CERTAIN = 0.9;
 const GLARING_OUTLINE = 0.1;
-/** One that is also a dash like those elsewhere, as bright, thick and sharp within these parts, may be shorter still. */
+/**
+ * One that is also a dash like those elsewhere, as bright, thick and sharp within these parts, may be shorter still; so may
+ * one that is no brighter than a face, if it is sharp.
+ */
 const LIKE = 0.6;
 const ON_SITTER_LIKE = 0.8;
 /** Change of light from one pixel to the next that only lines have. */
@@ -137,13 +140,10 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isRow = shape.onHead === 0 && shape.sharpness >= SHARP && shape.certain >= GLARING_CERTAIN * shape.pixels;
   const length = shape.offSitter > 0 || elsewhere || isRow ? lengthOf(shape) : longest;
   const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
-  const isGlaring =
-    headLight > 0 &&
-    shape.brightest > GLARING * headLight &&
-    shape.certain > GLARING_CERTAIN * shape.pixels &&
-    shape.onOutline < GLARING_OUTLINE * shape.pixels;
+  const isClear = shape.certain > GLARING_CERTAIN * shape.pixels && shape.onOutline < GLARING_OUTLINE * shape.pixels;
+  const isGlaring = isClear && headLight > 0 && shape.brightest > GLARING * headLight;
   const alone = isGlaring ? ON_SITTER_GLARING : ON_SITTER;
-  const isDash = isGlaring && elsewhere !== null && isLike(shape, elsewhere);
+  const isDash = elsewhere !== null && isClear && (isGlaring || shape.sharpness >= SHARP) && isLike(shape, elsewhere);
   const beside = elsewhere && shape.brightest >= AS_BRIGHT * elsewhere.brightest ? Math.min(too, alone) : alone;
   const onSitter = isDash ? ON_SITTER_LIKE : beside;
   const isAlmost = shape.offSitter < ALMOST * shape.pixels;
