@@ -82,14 +82,16 @@ const FRINGE = 0.05;
 /**
  * A line comes onto the head from somewhere. What lies on the sitter alone, the head among it, is none beside a trail
  * elsewhere where it is dimmer than this part of it; a little dimmer, with edges so much softer or mostly where the head's
- * outline may be; so many times as thick and as much softer; or a part as thin: on a head that moved, light and shadow fall
- * otherwise, and its edges show as threads.
+ * outline may be; so many times as thick and as much softer; or a part as thin, and doubtful or dimmer besides: on a head
+ * that moved, light and shadow fall otherwise, and its edges show as threads.
  */
 const STRAY_LIGHT = 0.3;
 const DIMMER = 0.6;
 const STRAY_SHARPNESS = 0.35;
 const THICK = 1.5;
 const THIN_BESIDE = 0.55;
+const THREAD_LIGHT = 0.5;
+const THREAD_CERTAIN = 0.85;
 /** Threads that take up more of the head than this, together, are a line all the same: loops that overlap are thicker. */
 const MOST_THREADS = 0.009;
 const SOFT = 0.7;
@@ -213,13 +215,16 @@ const isOnHeadAlone = ({onHead, offSitter}: Shape): boolean => onHead > 0 && off
 
 const isThread = (set: Shape, line: Line): boolean => thicknessOf(set) < THIN_BESIDE * line.thickness;
 
+const isDoubtfulThread = (set: Shape, line: Line): boolean =>
+  set.brightest < THREAD_LIGHT * line.brightest && set.certain < THREAD_CERTAIN * set.pixels;
+
 /** What is none beside a trail elsewhere, threads apart. */
 const isStray = (set: Shape, line: Line): boolean =>
   set.brightest < STRAY_LIGHT * line.brightest ||
   (set.brightest < DIMMER * line.brightest &&
     (set.sharpness < STRAY_SHARPNESS * line.sharpness || set.onOutline > 0.5 * set.pixels)) ||
   (thicknessOf(set) > THICK * line.thickness && set.sharpness < SOFT * line.sharpness) ||
-  (isThread(set, line) && set.onOutline > 0.5 * set.pixels);
+  (isThread(set, line) && (set.onOutline > 0.5 * set.pixels || isDoubtfulThread(set, line)));
 
 /** Which drawn sets are none after all: on a head that moved, light falls otherwise than on the plates. */
 const straysOf = (sets: readonly Shape[], isDrawnSet: readonly boolean[], regions: RegionMap): boolean[] => {
