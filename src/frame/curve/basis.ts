@@ -4,7 +4,8 @@ import {srgbToLinear} from './srgb.js';
 /*
  * A tone curve is described by how many stops the scene's light lies above what plain sRGB decoding of the code value
  * says, as a function of that decoded level. Over the known shapes, this function varies along a few directions only:
- * its principal components. A curve is then a handful of numbers of which each is about normal with σ 1.
+ * its principal components. A curve is then a handful of numbers of which each is about normal with σ 1. The known shapes
+ * don't differ much near black, but some cameras' and most films' curves end in a toe, which is a coordinate of its own.
  */
 
 /** Decoded levels, stops under full scale, at which the correction is tabled. */
@@ -14,13 +15,16 @@ const NODES = 1 - FIRST_STOP / STEP;
 
 /**
  * Below this decoded level (code value 19) no frame tells a curve, and the known shapes go on as their formulas happen to:
- * only this part of what they say there is believed, beside going on as plain sRGB does.
+ * only this part of what they say there is believed, beside going on as plain sRGB does. A toe is told by the plates.
  */
 const TOE = -7.25;
 const OWN_TOE = 0.5;
 
-/** How many principal components describe a curve. */
-export const CURVE_TERMS = 3;
+/** How many principal components describe a curve; with its toe, that is how many coordinates. */
+const COMPONENTS = 3;
+export const CURVE_TERMS = COMPONENTS + 1;
+/** Which coordinate is the toe. */
+export const TOE_TERM = COMPONENTS;
 
 /** Stops to add to the decoded level, at the nodes, for one rendering. */
 const correctionOf = (rendering: (linear: number) => number): Float64Array => {
@@ -53,7 +57,7 @@ const principalComponents = (): {mean: Float64Array; terms: Float64Array[]} => {
   for (const row of rows) for (let node = 0; node < NODES; node++) mean[node] = mean[node]! + row[node]! / rows.length;
   const centred = rows.map(row => row.map((value, at) => value - mean[at]!));
   const terms: Float64Array[] = [];
-  for (let term = 0; term < CURVE_TERMS; term++) {
+  for (let term = 0; term < COMPONENTS; term++) {
     let direction = new Float64Array(NODES).map((_, at) => 1 + Math.cos(at * (term + 1)));
     let variance = 0;
     for (let round = 0; round < 200; round++) {
@@ -76,7 +80,18 @@ const principalComponents = (): {mean: Float64Array; terms: Float64Array[]} => {
   return {mean, terms};
 };
 
-const basis = principalComponents();
+/** A toe takes light x for x² / (x + this): as usual as one σ. */
+const TOE_LIGHT = 0.004;
+
+/** Stops that a toe takes away, at the nodes. */
+const toeCorrection = (): Float64Array =>
+  Float64Array.from({length: NODES}, (_, node) => {
+    const light = 2 ** (FIRST_STOP + node * STEP);
+    return Math.log2((1 + Math.sqrt(1 + (4 * TOE_LIGHT) / light)) / 2);
+  });
+
+const components = principalComponents();
+const basis = {mean: components.mean, terms: [...components.terms, toeCorrection()]};
 
 const at = (nodes: Float64Array, level: number): number => {
   const place = Math.min(NODES - 1, Math.max(0, (level - FIRST_STOP) / STEP));
@@ -84,7 +99,7 @@ const at = (nodes: Float64Array, level: number): number => {
   return nodes[low]! + (place - low) * (nodes[low + 1]! - nodes[low]!);
 };
 
-/** The mean correction (term −1) or a principal component at one decoded level, in stops. */
+/** The mean correction (term −1), a principal component or the toe at one decoded level, in stops. */
 export const correctionAt = (term: number, level: number): number =>
   at(term < 0 ? basis.mean : basis.terms[term]!, level);
 

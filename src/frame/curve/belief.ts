@@ -1,4 +1,5 @@
 import {solveSymmetric} from '../linear-solve.js';
+import {CURVE_TERMS, TOE_TERM} from './basis.js';
 
 /** Exponents of plain power curves that are tried. */
 export const POWERS = [1.8, 1.9, 2, 2.1, 2.2, 2.3, 2.4, 2.5, 2.6];
@@ -16,12 +17,29 @@ export type CurveBelief = {
 };
 
 /** Nothing is known but what curves usually are: each coordinate is about normal with σ 1. */
-export const anyCurve: CurveBelief = {
-  z: [0, 0, 0],
-  precision: [1, 0, 0, 0, 1, 0, 0, 0, 1],
+export const anyShape: CurveBelief = {
+  z: new Array<number>(CURVE_TERMS).fill(0),
+  precision: Array.from({length: CURVE_TERMS ** 2}, (_, at) => (at % (CURVE_TERMS + 1) === 0 ? 1 : 0)),
   againstPowers: POWERS.map(() => 0),
   frames: 0,
 };
+
+/** How firmly something is known that isn't asked any more. */
+const KNOWN = 1e4;
+
+/** A belief with one coordinate known. */
+export const knowing = (belief: CurveBelief, term: number, value: number): CurveBelief => ({
+  ...belief,
+  z: belief.z.map((own, other) => (other === term ? value : own)),
+  precision: belief.precision.map((own, at) => {
+    const [row, column] = [Math.floor(at / CURVE_TERMS), at % CURVE_TERMS];
+    if (row !== term && column !== term) return own;
+    return row === column ? KNOWN : 0;
+  }),
+});
+
+/** What a frame by itself is measured with: it can't tell a toe, since light that leaks in looks like one. */
+export const anyCurve: CurveBelief = knowing(anyShape, TOE_TERM, 0);
 
 /** A symmetric matrix, row by row, times a vector. */
 export const times = (matrix: ArrayLike<number>, vector: readonly number[]): number[] =>

@@ -1,7 +1,16 @@
 import {solveSymmetric} from '../linear-solve.js';
 import {biweight, biweightLoss, HALF_SQUARES, MAD_TO_SIGMA, medianSize, quantile} from '../robust.js';
-import {CURVE_TERMS} from './basis.js';
-import {anyCurve, believing, type CurveBelief, type CurveMeasured, POWERS, strangeness, times} from './belief.js';
+import {CURVE_TERMS, TOE_TERM} from './basis.js';
+import {
+  anyShape,
+  believing,
+  type CurveBelief,
+  type CurveMeasured,
+  knowing,
+  POWERS,
+  strangeness,
+  times,
+} from './belief.js';
 import {curveTable, lightAt, powerTable, type ToneTable} from './tone-curve.js';
 
 /*
@@ -32,8 +41,8 @@ export type PlateCurve = CurveMeasured & {
 };
 
 export const noPlateCurve: PlateCurve = {
-  precision: anyCurve.precision.map(() => 0),
-  moment: anyCurve.z.map(() => 0),
+  precision: anyShape.precision.map(() => 0),
+  moment: anyShape.z.map(() => 0),
   againstPowers: 0,
 };
 
@@ -160,7 +169,7 @@ export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
   if (sets.length === 0) return noPlateCurve;
   const spreadsThrough = (table: ToneTable): number[] =>
     sets.map(ties => apartFrom(ties, seenThrough(ties, table), null).spread);
-  let z = [...anyCurve.z];
+  let z = [...anyShape.z];
   let table = curveTable(z);
   let spreads = spreadsThrough(table);
   let told: number[] = [];
@@ -168,17 +177,17 @@ export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
     const parts = sets.map((ties, n) => tellingOf(ties, z, spreads[n]!));
     told = summed(
       parts.map(({curvature}) => curvature),
-      anyCurve.precision.length,
+      anyShape.precision.length,
     );
     const gradient = summed(
       parts.map(part => part.gradient),
       CURVE_TERMS,
     ).map((value, term) => value + z[term]!);
-    const full = Float64Array.from(told, (value, at) => value + anyCurve.precision[at]!);
+    const full = Float64Array.from(told, (value, at) => value + anyShape.precision[at]!);
     const change = [...solveSymmetric(full, Float64Array.from(gradient))].map(value =>
       Math.max(-LONGEST, Math.min(LONGEST, -value)),
     );
-    const costOf = (at: number[]): number => misfitOf(sets, curveTable(at), spreads) + strangeness(anyCurve, at);
+    const costOf = (at: number[]): number => misfitOf(sets, curveTable(at), spreads) + strangeness(anyShape, at);
     const before = costOf(z);
     let length = 1;
     let next = z;
@@ -196,7 +205,7 @@ export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
     spreads = spreadsThrough(table);
     if (Math.max(...change.map(Math.abs)) < SHORTEST) break;
   }
-  const bent = misfitOf(sets, table, spreads) + strangeness(anyCurve, z);
+  const bent = misfitOf(sets, table, spreads) + strangeness(anyShape, z);
   // What evens ratios out does so with every exponent alike, but for what the dark plate takes away.
   const asPowers = POWERS.map(exponent => misfitOf(sets, powerTable(exponent), spreads));
   const moment = times(told, z).map((value, term) => value + z[term]!);
@@ -209,12 +218,14 @@ const MOST_AGAINST = 30;
 
 /**
  * What is believed of a curve once the plates are asked. Frames that tell its coordinates were measured so themselves, and
- * tell more: the sum of two lights shows how many times brighter one code value is than another.
+ * tell more: the sum of two lights shows how many times brighter one code value is than another. But a toe the plates alone
+ * tell, and none makes what is dark brighter.
  */
 export const askingPlates = (belief: CurveBelief, plates: PlateCurve): CurveBelief => {
   const own = Math.max(-MOST_FOR, Math.min(MOST_AGAINST, plates.againstPowers));
+  const asked = believing(anyShape, plates);
   return {
-    ...(belief.frames > 0 ? belief : believing(belief, plates)),
+    ...knowing(belief.frames > 0 ? belief : believing(belief, plates), TOE_TERM, Math.max(0, asked.z[TOE_TERM]!)),
     againstPowers: belief.againstPowers.map(value => value + own),
   };
 };
