@@ -10,7 +10,7 @@ import {
 } from '../../src/frame/curve/learned-curve.js';
 
 const evidence: fc.Arbitrary<CurveEvidence> = fc.record({
-  z: fc.option(fc.array(fc.double({min: -4, max: 4, noNaN: true}), {minLength: 3, maxLength: 3})),
+  z: fc.option(fc.array(fc.double({min: -4, max: 4, noNaN: true}), {minLength: 4, maxLength: 4})),
   againstPowers: fc.array(fc.double({min: -300, max: 300, noNaN: true}), {
     minLength: POWERS.length,
     maxLength: POWERS.length,
@@ -28,7 +28,7 @@ const bent = (z: readonly number[]): CurveEvidence => ({z, againstPowers: POWERS
 describe('what frames of one shoot say of the tone curve', () => {
   it('is nothing before there is one, and a frame is not told by itself', () => {
     expect(beliefFor(new Map(), 'a.jpg')).toEqual(anyCurve);
-    expect(beliefFor(learnedFrom([bent([1, 2, 3])]), '0.jpg')).toEqual(anyCurve);
+    expect(beliefFor(learnedFrom([bent([1, 2, 3, 0])]), '0.jpg')).toEqual(anyCurve);
   });
 
   it('does not depend on their order, nor on measuring one of them again', () => {
@@ -50,7 +50,7 @@ describe('what frames of one shoot say of the tone curve', () => {
   });
 
   it('comes ever closer to what they agree on, and one that differs doesn’t throw it over', () => {
-    const z = [-1.7, -0.8, -0.4];
+    const z = [-1.7, -0.8, -0.4, 0];
     const off = (count: number): number => {
       const belief = beliefFor(learnedFrom(Array.from({length: count}, () => bent(z))), 'other.jpg');
       return Math.max(...belief.z.map((value, n) => Math.abs(value - z[n]!)));

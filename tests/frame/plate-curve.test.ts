@@ -1,5 +1,6 @@
 import {describe, expect, it} from 'vitest';
 import {colourTies} from '../../src/frame/colour-ties.js';
+import {TOE_TERM} from '../../src/frame/curve/basis.js';
 import {anyCurve, believing, POWERS} from '../../src/frame/curve/belief.js';
 import {askingPlates, type ColourTies, noPlateCurve, plateCurve} from '../../src/frame/curve/plate-curve.js';
 import {linearToSrgb, srgbToLinear} from '../../src/frame/curve/srgb.js';
@@ -52,8 +53,8 @@ const power =
     linear ** (1 / exponent);
 
 /** By how many stops a curve's table differs from the right one, once a power of the light is taken out of it. */
-const bentApart = (table: Float32Array, curve: Curve): number => {
-  const levels = Array.from({length: 40}, (_, n) => 0.5 * 2 ** ((-6.5 * n) / 39));
+const bentApart = (table: Float32Array, curve: Curve, stops = 6.5): number => {
+  const levels = Array.from({length: 40}, (_, n) => 0.5 * 2 ** ((-stops * n) / 39));
   const seen = levels.map(level => Math.log2(lightAt(table, 255 * curve(level))));
   const real = levels.map(level => Math.log2(level));
   const mean = (values: number[]): number => values.reduce((sum, value) => sum + value, 0) / values.length;
@@ -62,6 +63,40 @@ const bentApart = (table: Float32Array, curve: Curve): number => {
     real.reduce((sum, x, n) => sum + (x - a) * (seen[n]! - b), 0) / real.reduce((sum, x) => sum + (x - a) ** 2, 0);
   return Math.max(...real.map((x, n) => Math.abs(seen[n]! - b - slope * (x - a))));
 };
+
+/** Stops under half of full scale where a wall may be in the dark. */
+const DARKEST = 8;
+
+/** A curve that ends in a toe. */
+const withToe =
+  (light: number): Curve =>
+  linear =>
+    linearToSrgb(linear ** 2 / (linear + light));
+
+describe('a toe', () => {
+  it.each([0.003, 0.006, 0.01])('of %d is told by the plates, and without it the dark would be more wrong', light => {
+    const curve = withToe(light);
+    const told = plateCurve([wallThrough(curve)]);
+    const {z} = askingPlates(anyCurve, told);
+    expect(z[TOE_TERM]).toBeGreaterThan(0.2);
+    const without = z.map((value, term) => (term === TOE_TERM ? 0 : value));
+    expect(bentApart(curveTable(z), curve, DARKEST)).toBeLessThan(0.8 * bentApart(curveTable(without), curve, DARKEST));
+  });
+
+  it('is not seen where there is none, and never makes what is dark brighter', () => {
+    for (const curve of [linearToSrgb, underS(0.5), withToe(-0.0004)]) {
+      const toe = askingPlates(anyCurve, plateCurve([wallThrough(curve)])).z[TOE_TERM]!;
+      expect(toe).toBeLessThan(0.3);
+      expect(toe).toBeGreaterThanOrEqual(0);
+    }
+  });
+
+  it('is kept however many frames told the rest', () => {
+    const told = plateCurve([wallThrough(withToe(0.006))]);
+    const known = {...anyCurve, z: [0, 0, 0, 0], frames: 3};
+    expect(askingPlates(known, told).z[TOE_TERM]).toBe(askingPlates(anyCurve, told).z[TOE_TERM]);
+  });
+});
 
 describe('what plates alone say of the tone curve', () => {
   it.each(POWERS)('evens out under a power of %d, which they tell from bent curves', exponent => {
@@ -96,8 +131,8 @@ describe('what plates alone say of the tone curve', () => {
 
   it('is not asked again for the coordinates where frames told them', () => {
     const told = plateCurve([wallThrough(underS(0.5))]);
-    const known = {...anyCurve, z: [1, 0, -1], frames: 2};
-    expect(askingPlates(known, told).z).toEqual(known.z);
+    const known = {...anyCurve, z: [1, 0, -1, 0], frames: 2};
+    expect(askingPlates(known, told).z.slice(0, TOE_TERM)).toEqual(known.z.slice(0, TOE_TERM));
     expect(askingPlates(anyCurve, told).z).not.toEqual(anyCurve.z);
     expect(askingPlates(known, told).againstPowers[0]).toBeGreaterThan(3);
   });

@@ -1,4 +1,5 @@
-import {anyCurve, believing, type CurveBelief, firmer, POWERS} from './belief.js';
+import {TOE_TERM} from './basis.js';
+import {anyCurve, anyShape, believing, type CurveBelief, firmer, POWERS} from './belief.js';
 
 /*
  * The plates and the frames of a shoot come from one camera with one setting for tones: else the plates would explain
@@ -48,15 +49,15 @@ export const beliefFor = (learned: LearnedCurve, file: string): CurveBelief => {
   const known = others.flatMap(({z}) => (z ? [z] : []));
   // Each frame is a measurement with an error of its own, beside what curves usually are.
   const weight = 1 / Z_SIGMA ** 2;
-  const precision = anyCurve.precision.map(value => value * weight * known.length);
+  const precision = anyShape.precision.map(value => value * weight * known.length);
   const moment = anyCurve.z.map((_, term) => known.reduce((sum, z) => sum + weight * z[term]!, 0));
   const belief = believing(anyCurve, {precision, moment});
   const firmest = 1 / LEAST_SIGMA ** 2 / (1 + weight * known.length);
   return {...firmer(belief, Math.min(1, firmest)), againstPowers, frames: known.length};
 };
 
-/** Whether what a frame says is what it would be taken for if the others were asked, or nearly. */
+/** Whether what a frame says is what it would be taken for if the others were asked, or nearly; a toe the plates tell. */
 export const agrees = ({z, againstPowers}: CurveBelief, evidence: CurveEvidence | null): boolean =>
   Math.min(...againstPowers) >= 0 &&
   evidence?.z != null &&
-  evidence.z.every((value, term) => Math.abs(value - z[term]!) < Z_SIGMA);
+  evidence.z.every((value, term) => term === TOE_TERM || Math.abs(value - z[term]!) < Z_SIGMA);
