@@ -59,7 +59,7 @@ const NEW_LIGHT_PART = 0.4;
 const PATTERN_PART = 2.4;
 const MOST_PATTERN = 6;
 /** And for every time that a place is paler than the wall: it may also face where that light comes from, and lie nearer. */
-const PALE_PART = 2;
+const PALE_PART = 3;
 /** How many times as much new light as is told about the sitter there may be, where so much is typical of what is seen. */
 const MOST_TYPICAL = 3;
 /** On the wall: σ, as parts of the flashes' spill and of new room light. */

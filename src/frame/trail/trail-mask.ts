@@ -3,7 +3,7 @@ import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
 import {dilated, squaresAround} from './dilate.js';
 import {shadowsAmong} from './moved-shadow.js';
-import {BAND_LIGHT, type Candidates} from './own-light.js';
+import {BAND_LIGHT, type Candidates, TRAIL_LIGHT} from './own-light.js';
 import {lengthOf, type Shape, shapesOf, thicknessOf} from './shapes.js';
 
 /*
@@ -17,6 +17,8 @@ const LEAST_LENGTH = 0.03;
 /** Least pixels of a group, and least pixels for its length: a few hot pixels in a row are fewer. */
 const LEAST_PIXELS = 12;
 const LEAST_DENSITY = 0.3;
+/** What is nowhere so many times as bright as a trail's least must run on for that length: specks in a row are none. */
+const FAINT = 1.5;
 /** Least part of certain pixels. */
 const LEAST_CERTAIN = 0.1;
 /** And of one that nowhere lies on the wall: a painted trail mostly does, a fringe of the sitter never. */
@@ -168,6 +170,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
     !isUncovered(shape) &&
     !isSide &&
     length >= least &&
+    (shape.brightest >= FAINT * TRAIL_LIGHT || longest >= LEAST_LENGTH * edge) &&
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
     shape.onOutline <= 0.5 * shape.pixels &&
     shape.certain >= (isLong ? 0 : Math.max(4, certain * shape.pixels)) &&
