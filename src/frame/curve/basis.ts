@@ -17,8 +17,8 @@ const NODES = 1 - FIRST_STOP / STEP;
  * Below this decoded level (code value 19) no frame tells a curve, and the known shapes go on as their formulas happen to:
  * only this part of what they say there is believed, beside going on as plain sRGB does. A toe is told by the plates.
  */
-const TOE = -7.25;
-const OWN_TOE = 0.5;
+const DARK = -7.25;
+const OWN_DARK = 0.5;
 
 /** How many principal components describe a curve; with its toe, that is how many coordinates. */
 const COMPONENTS = 3;
@@ -43,9 +43,9 @@ const correctionOf = (rendering: (linear: number) => number): Float64Array => {
     const scene = -18 * (1 - (Math.max(0, at - 1) + part) / fine);
     correction[node] = Math.max(-4, Math.min(4, scene - level));
   }
-  const toe = (TOE - FIRST_STOP) / STEP;
-  const atToe = correction[toe]!;
-  return correction.map((own, node) => (node < toe ? atToe + OWN_TOE * (own - atToe) : own));
+  const dark = (DARK - FIRST_STOP) / STEP;
+  const atDark = correction[dark]!;
+  return correction.map((own, node) => (node < dark ? atDark + OWN_DARK * (own - atDark) : own));
 };
 
 const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, at) => sum + value * b[at]!, 0);
