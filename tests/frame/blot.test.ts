@@ -100,6 +100,19 @@ describe('beside a trail drawn around the head', () => {
     expect(found(6, 100)).toBeGreaterThan(250);
   });
 
+  it('a dim thread on the head alone is none where it is doubtful', () => {
+    const found = (certain: number): number => {
+      const isThread = (x: number, y: number): boolean => Math.abs(y - 200) < 2 && Math.abs(x - 300) < 50;
+      const all = candidatesOf((x, y) => lineOf(Math.hypot(x - 300, y - 190) - 130, 6) + (isThread(x, y) ? 0.04 : 0));
+      const mask = all.mask.map((value, at) =>
+        value > 0 && isThread(at % width, Math.floor(at / width)) && at % 10 >= certain ? 1 : value,
+      );
+      return onHead(trailMask({...all, mask}, regions, width, height));
+    };
+    expect(found(10)).toBeGreaterThan(250);
+    expect(found(7)).toBe(0);
+  });
+
   it('the same holds for what runs on from the head over the neck', () => {
     const found = (half: number, light: number): number =>
       foundOnHead((x, y) => {
@@ -167,4 +180,21 @@ it('a row of sharp dashes on the body alone is a trail, misfits in a row are non
     ).reduce((sum, value, at) => sum + (value && regions[at] === REGION.body ? 1 : 0), 0);
   expect(onBody(2)).toBeGreaterThan(300);
   expect(onBody(8)).toBe(0);
+});
+
+describe('small dashes in a row on the wall', () => {
+  const dashes = (light: number): number =>
+    onWall(
+      trailMask(
+        candidatesOf((x, y) => (x >= 20 && x < 140 && x % 12 < 4 && Math.abs(y - 60) < 2 ? light : 0)),
+        regions,
+        width,
+        height,
+      ),
+    );
+
+  it('are a trail, but not where they are hardly as bright as one', () => {
+    expect(dashes(0.06)).toBeGreaterThan(100);
+    expect(dashes(0.03)).toBe(0);
+  });
 });

@@ -84,8 +84,8 @@ const FRINGE = 0.05;
 /**
  * A line comes onto the head from somewhere. What lies on the sitter alone, the head among it, is none beside a trail
  * elsewhere where it is dimmer than this part of it; a little dimmer, with edges so much softer or mostly where the head's
- * outline may be; so many times as thick and as much softer; or a part as thin, and doubtful or dimmer besides: on a head
- * that moved, light and shadow fall otherwise, and its edges show as threads.
+ * outline may be; so many times as thick and as much softer; or a part as thin, and mostly where the outline may be, or dim
+ * and doubtful: on a head that moved, light and shadow fall otherwise, and its edges show as threads.
  */
 const STRAY_LIGHT = 0.3;
 const DIMMER = 0.6;
