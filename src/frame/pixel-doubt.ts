@@ -83,6 +83,13 @@ const movedPlace = (width: number, height: number, pixel: number, p: ActiveLight
   return (cy | 0) * width + (cx | 0);
 };
 
+/** Where on the plates what is at the i-th pixel was, if it moved with the head as the strongest light found it. */
+export const movedFrom = ({width, height, at, lights}: Doubts, i: number): number => {
+  let strongest = lights[0];
+  for (const light of lights) if (light.power > strongest!.power) strongest = light;
+  return strongest ? movedPlace(width, height, at[i]!, strongest.placement) : at[i]!;
+};
+
 /** How much the expected luminance changes within the i-th pixel: what a misplaced head would do. */
 export const roughOf = (doubts: Doubts, i: number): number => {
   const {lights, rough} = doubts;

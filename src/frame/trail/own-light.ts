@@ -1,7 +1,7 @@
 import {meanOfFew} from '../box-mean.js';
 import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R, luminanceOf} from '../luma.js';
-import {isClipped, isLitClose, noiseOf, roughOf} from '../pixel-doubt.js';
+import {isClipped, isLitClose, movedFrom, noiseOf, roughOf} from '../pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
@@ -285,7 +285,7 @@ export const trailCandidates = (
     const mayHaveMoved = isWall || (region === REGION.head && isMoved && gains[at]! >= BROAD_GAIN);
     if (mayHaveMoved && isLitClose(light.doubts, i, isWall, expected[at]! + MOVED_PART * above)) outline[at] = 1;
     // What is paler than the wall shows more of new light, by as many times as it does of the room's own.
-    const paler = wall.darkShare[at]! - 1;
+    const paler = Math.max(wall.darkShare[at]!, wall.darkShare[movedFrom(light.doubts, i)]!) - 1;
     if (paler > 0 && own[at]! <= (newLightPart + PALE_PART * paler) * told) outline[at] = 1;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
