@@ -198,3 +198,23 @@ describe('small dashes in a row on the wall', () => {
     expect(dashes(0.03)).toBe(0);
   });
 });
+
+describe('specks about the head', () => {
+  const specks = (along: number, isOnWall: boolean): number => {
+    const x0 = isOnWall ? 100 : 384;
+    const isSpeck = (x: number, y: number): boolean =>
+      Math.abs(x - x0) < 2 && y >= 150 && y < 240 && (y - 150) % (along + 10) < along;
+    const all = candidatesOf((x, y) => (isSpeck(x, y) ? 0.08 : 0));
+    const mask = all.mask.map((value, at) =>
+      value > 0 && ((at % width) + Math.floor(at / width)) % 10 >= 7 ? 1 : value,
+    );
+    const found = trailMask({...all, mask}, regions, width, height);
+    return found.reduce((sum, value) => sum + value, 0);
+  };
+
+  it('are no trail where they are as short as wide, but on the wall, and where they are dashes', () => {
+    expect(specks(4, false)).toBe(0);
+    expect(specks(4, true)).toBeGreaterThan(60);
+    expect(specks(24, false)).toBeGreaterThan(100);
+  });
+});

@@ -19,6 +19,8 @@ const LEAST_PIXELS = 12;
 const LEAST_DENSITY = 0.3;
 /** What is nowhere so many times as bright as a trail's least must run on for that length: specks in a row are none. */
 const FAINT = 1.5;
+/** Off the wall, with no trail elsewhere, touching pixels must run on for this part of the frame's longer edge somewhere. */
+const LEAST_DASH = 0.02;
 /** Least part of certain pixels. */
 const LEAST_CERTAIN = 0.1;
 /** And of one that nowhere lies on the wall: a painted trail mostly does, a fringe of the sitter never. */
@@ -169,6 +171,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   return (
     !isUncovered(shape) &&
     !isSide &&
+    (shape.onWall > 0 || elsewhere || isRow || longest >= LEAST_DASH * edge) &&
     length >= least &&
     (shape.brightest >= FAINT * TRAIL_LIGHT || longest >= LEAST_LENGTH * edge) &&
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
