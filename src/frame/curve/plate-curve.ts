@@ -216,6 +216,12 @@ export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
 const MOST_FOR = 12;
 const MOST_AGAINST = 30;
 
+/** What looks like less of a toe than this, in σ, is none: other bends do too; and only from so much on it is all believed. */
+const NO_TOE = 0.2;
+const TOE = 0.4;
+
+const toeOf = (seen: number): number => seen * Math.max(0, Math.min(1, (seen - NO_TOE) / (TOE - NO_TOE)));
+
 /**
  * What is believed of a curve once the plates are asked. Frames that tell its coordinates were measured so themselves, and
  * tell more: the sum of two lights shows how many times brighter one code value is than another. But a toe the plates alone
@@ -225,7 +231,7 @@ export const askingPlates = (belief: CurveBelief, plates: PlateCurve): CurveBeli
   const own = Math.max(-MOST_FOR, Math.min(MOST_AGAINST, plates.againstPowers));
   const asked = believing(anyShape, plates);
   return {
-    ...knowing(belief.frames > 0 ? belief : believing(belief, plates), TOE_TERM, Math.max(0, asked.z[TOE_TERM]!)),
+    ...knowing(belief.frames > 0 ? belief : believing(belief, plates), TOE_TERM, toeOf(asked.z[TOE_TERM]!)),
     againstPowers: belief.againstPowers.map(value => value + own),
   };
 };
