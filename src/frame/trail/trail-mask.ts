@@ -19,7 +19,10 @@ const LEAST_PIXELS = 12;
 const LEAST_DENSITY = 0.3;
 /** What is nowhere so many times as bright as a trail's least must run on for that length: specks in a row are none. */
 const FAINT = 1.5;
-/** Off the wall, with no trail elsewhere, touching pixels must run on for this part of the frame's longer edge somewhere. */
+/**
+ * Off the wall, with no trail elsewhere, touching pixels must run on for this part of the frame's longer edge somewhere,
+ * unless all of them are sharp and beyond doubt.
+ */
 const LEAST_DASH = 0.02;
 /** Least part of certain pixels. */
 const LEAST_CERTAIN = 0.1;
@@ -143,7 +146,8 @@ const leastSharpness = ({brightest, newLight}: Shape): number =>
  */
 const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | null, headLight: number): boolean => {
   // On the sitter alone many small misfits close to one another are no line; dashes on the body are, sharp and beyond doubt.
-  const isRow = shape.onHead === 0 && shape.sharpness >= SHARP && shape.certain >= GLARING_CERTAIN * shape.pixels;
+  const isSure = shape.sharpness >= SHARP && shape.certain >= GLARING_CERTAIN * shape.pixels;
+  const isRow = shape.onHead === 0 && isSure;
   const length = shape.offSitter > 0 || elsewhere || isRow ? lengthOf(shape) : longest;
   const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
   const isClear = shape.certain > GLARING_CERTAIN * shape.pixels && shape.onOutline < GLARING_OUTLINE * shape.pixels;
@@ -171,7 +175,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   return (
     !isUncovered(shape) &&
     !isSide &&
-    (shape.onWall > 0 || elsewhere || isRow || longest >= LEAST_DASH * edge) &&
+    (shape.onWall > 0 || elsewhere || isSure || longest >= LEAST_DASH * edge) &&
     length >= least &&
     (shape.brightest >= FAINT * TRAIL_LIGHT || longest >= LEAST_LENGTH * edge) &&
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
