@@ -216,11 +216,15 @@ export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
 const MOST_FOR = 12;
 const MOST_AGAINST = 30;
 
-/** What looks like less of a toe than this, in σ, is none: other bends do too; and only from so much on it is all believed. */
-const NO_TOE = 0.2;
-const TOE = 0.4;
+/** Other bends look a little like a toe: told no more firmly than this, in σ, it is none, and only from so much on believed. */
+const NO_TOE = 0.5;
+const TOE = 0.7;
 
-const toeOf = (seen: number): number => seen * Math.max(0, Math.min(1, (seen - NO_TOE) / (TOE - NO_TOE)));
+const toeOf = ({z, precision}: CurveBelief): number => {
+  const toe = z[TOE_TERM]!;
+  const firmness = toe * Math.sqrt(precision[TOE_TERM * (CURVE_TERMS + 1)]!);
+  return toe * Math.max(0, Math.min(1, (firmness - NO_TOE) / (TOE - NO_TOE)));
+};
 
 /**
  * What is believed of a curve once the plates are asked. Frames that tell its coordinates were measured so themselves, and
@@ -229,9 +233,9 @@ const toeOf = (seen: number): number => seen * Math.max(0, Math.min(1, (seen - N
  */
 export const askingPlates = (belief: CurveBelief, plates: PlateCurve): CurveBelief => {
   const own = Math.max(-MOST_FOR, Math.min(MOST_AGAINST, plates.againstPowers));
-  const asked = believing(anyShape, plates);
+  const toe = toeOf(believing(anyShape, plates));
   return {
-    ...knowing(belief.frames > 0 ? belief : believing(belief, plates), TOE_TERM, toeOf(asked.z[TOE_TERM]!)),
+    ...knowing(belief.frames > 0 ? belief : believing(belief, plates), TOE_TERM, toe),
     againstPowers: belief.againstPowers.map(value => value + own),
   };
 };
