@@ -1,7 +1,8 @@
 import type {Measurement} from '../../shared/reading.js';
+import {TOE_TERM} from './curve/basis.js';
 import {anyCurve, type CurveBelief, POWERS} from './curve/belief.js';
 import type {CurveEvidence} from './curve/learned-curve.js';
-import {askingPlates} from './curve/plate-curve.js';
+import {askingPlates, withToeGiven} from './curve/plate-curve.js';
 import {plainTable, type ToneTable} from './curve/tone-curve.js';
 import {faceReading} from './face-reading.js';
 import {type ActiveLight, pixelLight} from './pixel-light.js';
@@ -15,8 +16,9 @@ import {spillReading} from './room/spill-reading.js';
 import {bytes, floats} from './scratch.js';
 import {expectedInWindow, relativeSharpness} from './sharpness.js';
 import {type Pops, type Solution, solveLights, totalPower} from './solve-lights.js';
+import {withoutFaint} from './trail/faint.js';
 import {loneCandidates} from './trail/lone-trail.js';
-import {pixelsToExplain, trailCandidates} from './trail/own-light.js';
+import {pixelsToExplain, trailCandidates, trailLightBy} from './trail/own-light.js';
 import {trailMask} from './trail/trail-mask.js';
 import {trailReading} from './trail/trail-reading.js';
 import {luminanceThrough, type WorkImage} from './work-image.js';
@@ -25,6 +27,9 @@ export type LightMeasurement = Pick<Measurement, 'lights' | 'ambient' | 'spill' 
 
 /** A light counts as fired from this part of its plate's power on: three and a third stops down. */
 const FIRED = 0.1;
+/** Where the wall has risen by so many stops, from this part on: what of that light lies on the head looks like a flash's. */
+const FIRED_BESIDE = 0.15;
+const RISEN = 1;
 /**
  * Where the room's own light lies on the head and may look a little like a light's, from this part of its power on, if the
  * fit holds it so firmly, in σ; else from more of it on.
@@ -46,11 +51,15 @@ const activeLights = (pops: readonly Pops[]): ActiveLight[] =>
     ),
   );
 
-const lightReadings = (plates: PreparedPlates, solution: Solution): LightMeasurement['lights'] => {
+const lightReadings = (
+  plates: PreparedPlates,
+  solution: Solution,
+  riseEv: number | null,
+): LightMeasurement['lights'] => {
   const total = totalPower(solution);
   const {isLit, fit} = solution;
   const leastOf = (k: number): number => {
-    if (!isLit) return FIRED;
+    if (!isLit) return (riseEv ?? 0) >= RISEN ? FIRED_BESIDE : FIRED;
     return (fit.firmness?.[k] ?? 0) < FIRM ? FIRED_LOOSELY : FIRED_IN_LIGHT;
   };
   return plates.lights.map(({id}, k) => {
@@ -77,6 +86,7 @@ export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: So
   );
   const candidates = trailCandidates(
     explained,
+    trailLightBy(fit.curve),
     {
       brightest: Math.max(plates.brightestReflectance, solution.pattern),
       things: plates.things,
@@ -87,7 +97,7 @@ export const findTrail = (frame: WorkImage, plates: PreparedPlates, solution: So
     {dx: face.cx - plates.face.cx, dy: face.cy - plates.face.cy},
     width,
   );
-  return {candidates, mask: trailMask(candidates, regions, width, height)};
+  return {candidates, mask: trailMask(withoutFaint(candidates, regions, width, height), regions, width, height)};
 };
 
 const findLone = (frame: WorkImage, curve: ToneTable, regions: RegionMap) => {
@@ -140,9 +150,23 @@ const evidenceOf = (solution: Solution): CurveEvidence | null => {
   return {z: isSum ? fit.z : null, againstPowers: againstPowers ?? POWERS.map(() => 0)};
 };
 
+/** Toes that differ by less than this are as good as the same. */
+const SAME_TOE = 0.05;
+
+/** Explains a frame, and once more where the plates tell another toe with the curve that the frame tells. */
+const solveAsking = (frame: WorkImage, plates: PreparedPlates, belief: CurveBelief): Solution => {
+  const asked = askingPlates(belief, plates.curve);
+  const solution = solveLights(frame, plates, asked);
+  const {fit} = solution;
+  if (belief.frames > 0 || fit.isPower) return solution;
+  const again = withToeGiven(asked, plates.curve, fit.z);
+  if (Math.abs(again.z[TOE_TERM]! - asked.z[TOE_TERM]!) < SAME_TOE) return solution;
+  return solveLights(frame, plates, again);
+};
+
 /** What a frame says of the camera's tone curve; null where it says nothing that holds for others. */
 export const curveEvidence = (frame: WorkImage, plates: PreparedPlates): CurveEvidence | null =>
-  plates.lights.length === 0 ? null : evidenceOf(solveLights(frame, plates, askingPlates(anyCurve, plates.curve)));
+  plates.lights.length === 0 ? null : evidenceOf(solveAsking(frame, plates, anyCurve));
 
 /**
  * Measures a frame's light against its plates.
@@ -154,16 +178,17 @@ export const measureLight = (
   belief: CurveBelief,
 ): {measured: LightMeasurement; evidence: CurveEvidence | null} => {
   const {width, height} = frame;
-  const solution = solveLights(frame, plates, askingPlates(belief, plates.curve));
+  const solution = solveAsking(frame, plates, belief);
   const {face, fit, pose, second} = solution;
   const {candidates, mask} = findTrail(frame, plates, solution);
-  const lights = lightReadings(plates, solution);
+  const ambient = ambientReading(plates.wall, solution, solution.plainly, plates.dark !== null);
+  const lights = lightReadings(plates, solution, ambient.riseEv);
   const power = totalPower(solution);
   // Nothing tells the camera's curve without plates; the plain one at least is the same for every frame.
   const faceCurve = plates.lights.length === 0 ? plainTable : fit.curve;
   const measured = {
     lights,
-    ambient: ambientReading(plates.wall, solution, solution.plainly, plates.dark !== null),
+    ambient,
     spill: spillReading(
       lights.map(({id, fired}, k) => ({id, power: fired ? power[k]! : 0})),
       plates.wall,

@@ -129,6 +129,21 @@ export const isClipped = (doubts: Doubts, i: number): boolean => {
   return false;
 };
 
+/**
+ * Where white is so many times as bright as middle grey, few codes are much light towards it, and frames hardly tell how
+ * much: from this code value on a little more of it is no proof.
+ */
+const HEADROOM = 14;
+const GREY = 117;
+const SHOULDER = 225;
+
+/** Whether one of the i-th pixel's channels is that bright in the frame. */
+export const isOnShoulder = ({at, seen, fine}: Pick<Doubts, 'at' | 'seen' | 'fine'>, i: number): boolean => {
+  if (fineLight(fine, 255) < HEADROOM * fineLight(fine, GREY)) return false;
+  const pixel = at[i]!;
+  return Math.max(seen[0]![pixel]!, seen[1]![pixel]!, seen[2]![pixel]!) >= SHOULDER;
+};
+
 /** The most of 3 × 3 pixels. */
 const brightestOf = (plane: Float32Array, width: number, height: number, place: number): number => {
   const x = place % width;

@@ -1,7 +1,7 @@
 import {describe, expect, it} from 'vitest';
 import {colourTies} from '../../src/frame/colour-ties.js';
 import {TOE_TERM} from '../../src/frame/curve/basis.js';
-import {anyCurve, believing, POWERS} from '../../src/frame/curve/belief.js';
+import {anyCurve, anyShape, believing, POWERS, strangeness} from '../../src/frame/curve/belief.js';
 import {askingPlates, type ColourTies, noPlateCurve, plateCurve} from '../../src/frame/curve/plate-curve.js';
 import {linearToSrgb, srgbToLinear} from '../../src/frame/curve/srgb.js';
 import {curveTable, lightAt} from '../../src/frame/curve/tone-curve.js';
@@ -91,10 +91,18 @@ describe('a toe', () => {
     }
   });
 
-  it('is kept however many frames told the rest', () => {
+  it('lies half way from what plates tell to what they would, were the rest of the curve what frames say', () => {
     const told = plateCurve([wallThrough(withToe(0.006))]);
-    const known = {...anyCurve, z: [0, 0, 0, 0], frames: 3};
-    expect(askingPlates(known, told).z[TOE_TERM]).toBe(askingPlates(anyCurve, told).z[TOE_TERM]);
+    const whole = believing(anyShape, told);
+    const toeWith = (z: readonly number[]): number => askingPlates({...anyCurve, z, frames: 3}, told).z[TOE_TERM]!;
+    expect(toeWith(whole.z)).toBeCloseTo(askingPlates(anyCurve, told).z[TOE_TERM]!, 9);
+    for (const term of [0, 1, 2]) {
+      const z = whole.z.map((value, at) => value + (at === term ? 0.5 : 0)).slice(0, TOE_TERM);
+      const toes = Array.from({length: 501}, (_, n) => n / 100 - 2);
+      const sizes = toes.map(toe => strangeness(whole, [...z, toe]));
+      const given = toes[sizes.indexOf(Math.min(...sizes))]!;
+      expect(toeWith([...z, 0])).toBeCloseTo(Math.max(0, (whole.z[TOE_TERM]! + given) / 2), 2);
+    }
   });
 });
 

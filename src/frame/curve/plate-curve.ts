@@ -219,12 +219,27 @@ const MOST_AGAINST = 30;
 /** Other bends look a little like a toe: told no more firmly than this, in σ, it is none, and only from so much on believed. */
 const NO_TOE = 0.5;
 const TOE = 0.7;
+/** How far the toe is what the plates would tell if the rest of the curve were what frames say, and not what plates do. */
+const GIVEN = 0.5;
 
-const toeOf = ({z, precision}: CurveBelief): number => {
-  const toe = z[TOE_TERM]!;
-  const firmness = toe * Math.sqrt(precision[TOE_TERM * (CURVE_TERMS + 1)]!);
-  return toe * Math.max(0, Math.min(1, (firmness - NO_TOE) / (TOE - NO_TOE)));
+/**
+ * The toe that the plates tell where a curve's other coordinates are said to be these. Plates and frames see other parts of
+ * it, and say different things of it where it is none of those that the coordinates make: the toe is between both.
+ */
+const toeGiven = (plates: PlateCurve, z: readonly number[]): number => {
+  const {z: told, precision} = believing(anyShape, plates);
+  const row = TOE_TERM * CURVE_TERMS;
+  const own = precision[row + TOE_TERM]!;
+  const toe = told[TOE_TERM]!;
+  let given = toe;
+  for (let term = 0; term < TOE_TERM; term++) given -= (precision[row + term]! / own) * (z[term]! - told[term]!);
+  const part = Math.max(0, Math.min(1, (toe * Math.sqrt(own) - NO_TOE) / (TOE - NO_TOE)));
+  return part * Math.max(0, toe + GIVEN * (given - toe));
 };
+
+/** A belief with the toe that the plates tell with such other coordinates. */
+export const withToeGiven = (belief: CurveBelief, plates: PlateCurve, z: readonly number[]): CurveBelief =>
+  knowing(belief, TOE_TERM, toeGiven(plates, z));
 
 /**
  * What is believed of a curve once the plates are asked. Frames that tell its coordinates were measured so themselves, and
@@ -233,9 +248,10 @@ const toeOf = ({z, precision}: CurveBelief): number => {
  */
 export const askingPlates = (belief: CurveBelief, plates: PlateCurve): CurveBelief => {
   const own = Math.max(-MOST_FOR, Math.min(MOST_AGAINST, plates.againstPowers));
-  const toe = toeOf(believing(anyShape, plates));
+  const told = believing(belief, plates);
+  const {z} = belief.frames > 0 ? belief : believing(anyShape, plates);
   return {
-    ...knowing(belief.frames > 0 ? belief : believing(belief, plates), TOE_TERM, toe),
+    ...withToeGiven(belief.frames > 0 ? belief : told, plates, z),
     againstPowers: belief.againstPowers.map(value => value + own),
   };
 };

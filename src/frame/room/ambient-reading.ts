@@ -7,7 +7,7 @@ import {sideOf} from './side.js';
 import type {WallLight, WallPlates} from './wall-samples.js';
 
 /** Rise of the wall from which new light is said to come from somewhere, EV. */
-const LEAST_RISE = 0.25;
+const LEAST_RISE = 0.35;
 /** The part of the flashes' spill on the wall by which it may be overrated; new light under this part of it may be spill. */
 const OVERRATED = 0.1;
 const ONLY_SPILL = 0.08;

@@ -1,7 +1,7 @@
 import {meanOfFew} from '../box-mean.js';
 import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R, luminanceOf} from '../luma.js';
-import {isClipped, isLitClose, movedFrom, noiseOf, roughOf} from '../pixel-doubt.js';
+import {isClipped, isLitClose, isOnShoulder, movedFrom, noiseOf, roughOf} from '../pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
@@ -17,6 +17,12 @@ import {mayBeThing} from './wall-things.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
 export const TRAIL_LIGHT = 0.18 * 2 ** -3;
+/** What cameras code middle grey as, and what light that is at least, as a part of white, without headroom. */
+const GREY = 117;
+const MIDDLE = 0.11;
+
+/** The same where a curve leaves headroom above middle grey: lines of less of its white show as brightly. */
+export const trailLightBy = (curve: ToneTable): number => TRAIL_LIGHT * Math.min(1, curve[GREY]! / MIDDLE);
 
 /** Candidates for the trail. */
 export type Candidates = {
@@ -86,6 +92,8 @@ const BROAD_GAIN = 1.25;
 const NARROW = 0.02;
 /** Light, linear, that is added on both sides before the rest is held against what was expected. */
 const GAIN_FLOOR = 0.01;
+/** What adds fewer stops than this to what is nearly white by itself may be no line. */
+const SHOULDER_GAIN = 0.75;
 /** The body doesn't stand in the light as the head does. */
 const BODY_PART = 0.06;
 /** How far the body moves against the head, as parts of the frame's longer edge; it begins so far down, in half heights. */
@@ -180,12 +188,14 @@ const restAround = (
  * Picks the pixels whose own light may be a trail's: light enough, more than misfit and noise usually leave, and higher
  * than both sides of it.
  * @param light of the pixels to explain
+ * @param trailLight what a trail pixel's own light exceeds, linear
  * @param wall how much more than its surroundings the wall reflects where it does most, and the things on it
  * @param face where the head stands in this frame
  * @param moved how far the head moved against the plates, in pixels
  */
 export const trailCandidates = (
   light: PixelLight,
+  trailLight: number,
   wall: WallPattern,
   regions: RegionMap,
   face: PixelEllipse,
@@ -233,7 +243,7 @@ export const trailCandidates = (
   let found = 0;
   for (let i = 0; i < count; i++) {
     const at = light.at[i]!;
-    if (own[at]! <= TRAIL_LIGHT) continue;
+    if (own[at]! <= trailLight) continue;
     const region = regions[at]!;
     const above = rest[at]!;
     const isWall = region === REGION.wall;
@@ -284,6 +294,7 @@ export const trailCandidates = (
     }
     const mayHaveMoved = isWall || (region === REGION.head && isMoved && gains[at]! >= BROAD_GAIN);
     if (mayHaveMoved && isLitClose(light.doubts, i, isWall, expected[at]! + MOVED_PART * above)) outline[at] = 1;
+    if (!isWall && gains[at]! < SHOULDER_GAIN && isOnShoulder(light.doubts, i)) outline[at] = 1;
     // What is paler than the wall shows more of new light, by as many times as it does of the room's own.
     const paler = Math.max(wall.darkShare[at]!, wall.darkShare[movedFrom(light.doubts, i)]!) - 1;
     if (paler > 0 && own[at]! <= (newLightPart + PALE_PART * paler) * told) outline[at] = 1;
@@ -348,9 +359,10 @@ export const pixelsToExplain = (
 ): Int32Array => {
   const fine = fineTable(curve);
   const step = latticeStep(width, height);
+  const trailLight = trailLightBy(curve);
   // A pixel is no brighter than its brightest channel is; most of the room needs no more looking at.
   let least = 0;
-  while (least < 255 && curve[least + 1]! <= TRAIL_LIGHT) least++;
+  while (least < 255 && curve[least + 1]! <= trailLight) least++;
   let out = new Int32Array(1 << 16);
   let count = 0;
   for (let y = 0, at = 0; y < height; y++) {
@@ -362,7 +374,7 @@ export const pixelsToExplain = (
         if (r[at]! < least && g[at]! < least && b[at]! < least) continue;
         const light =
           LUMA_R * fineLight(fine, r[at]!) + LUMA_G * fineLight(fine, g[at]!) + LUMA_B * fineLight(fine, b[at]!);
-        if (light <= TRAIL_LIGHT) continue;
+        if (light <= trailLight) continue;
         if (region === REGION.wall && light <= newLightAt(newLight, x, y)) continue;
       }
       if (count === out.length) {
