@@ -35,7 +35,7 @@ const RISEN = 1;
  * fit holds it so firmly, in σ; else from more of it on.
  */
 const FIRED_IN_LIGHT = 0.24;
-const FIRM = 20;
+const FIRM = 18;
 const FIRED_LOOSELY = 0.335;
 /** A frame that is explained worse than this, or that other light lies on, says nothing of the curve. */
 const TELLS = 1.6;
