@@ -23,9 +23,12 @@ const roomOf = (level: number): QuickRoom => ({
 const WEAK = 0.25;
 const USUAL = 0.75;
 
-const dash = (points: QuickTrail['points']): QuickTrail => ({
+const SHARP = 0.004;
+const SOFT = 0.0055;
+
+const dash = (points: QuickTrail['points'], sigma: number): QuickTrail => ({
   points,
-  sigma: 0.004,
+  sigma,
   ev: 2.6,
   tint: [1, 0.75, 0.95],
   dash: null,
@@ -33,24 +36,31 @@ const dash = (points: QuickTrail['points']): QuickTrail => ({
 });
 
 /** Dashes around the head, clear of it. */
-const around = Array.from({length: 14}, (_, n) => {
-  const {cx, cy, rx, ry} = plainRoom.face;
-  const point = (turn: number): readonly [number, number] => [
-    cx + 1.7 * rx * Math.cos(turn),
-    cy + 1.5 * ry * Math.sin(turn),
-  ];
-  const from = (2 * Math.PI * n) / 14;
-  return dash([point(from), point(from + 0.15)]);
-});
-const onFace = dash([
-  [0.54, 0.36],
-  [0.538, 0.388],
-]);
+const around = (sigma: number): QuickTrail[] =>
+  Array.from({length: 14}, (_, n) => {
+    const {cx, cy, rx, ry} = plainRoom.face;
+    const point = (turn: number): readonly [number, number] => [
+      cx + 1.7 * rx * Math.cos(turn),
+      cy + 1.5 * ry * Math.sin(turn),
+    ];
+    const from = (2 * Math.PI * n) / 14;
+    return dash([point(from), point(from + 0.15)], sigma);
+  });
+const onFace = (sigma: number): QuickTrail =>
+  dash(
+    [
+      [0.54, 0.36],
+      [0.538, 0.388],
+    ],
+    sigma,
+  );
 
 it.each([
-  ['dashes around the head', around, WEAK, 0],
-  ['one of them within the face', [...around, onFace], WEAK, 0.01],
-  ['one of them within a bright face', [...around, onFace], USUAL, 0.01],
+  ['dashes around the head', around(SHARP), WEAK, 0],
+  ['one of them within the face', [...around(SHARP), onFace(SHARP)], WEAK, 0.01],
+  ['one of them within a bright face', [...around(SHARP), onFace(SHARP)], USUAL, 0.01],
+  ['softer ones around a bright face', around(SOFT), USUAL, 0],
+  ['one of the softer within a bright face', [...around(SOFT), onFace(SOFT)], USUAL, 0.01],
 ] as const)('are told from the face: %s', async (_, trails, level, least) => {
   const room = roomOf(level);
   const plates = await platesIn(folder, room);

@@ -2,6 +2,7 @@ import {REGION, type RegionMap} from '../regions.js';
 import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
 import {dilated, squaresAround} from './dilate.js';
+import {isLike, isOneOfDashes, LEAST_PIXELS, type Line, lineOf} from './line.js';
 import {shadowsAmong} from './moved-shadow.js';
 import {BAND_LIGHT, type Candidates, TRAIL_LIGHT} from './own-light.js';
 import {lengthOf, type Shape, shapesOf, thicknessOf} from './shapes.js';
@@ -14,8 +15,7 @@ import {lengthOf, type Shape, shapesOf, thicknessOf} from './shapes.js';
 /** How far apart dashes of one trail may lie, and how long a trail is at least: parts of the frame's longer edge. */
 const GAP = 0.026;
 const LEAST_LENGTH = 0.03;
-/** Least pixels of a group, and least pixels for its length: a few hot pixels in a row are fewer. */
-const LEAST_PIXELS = 12;
+/** Least pixels of a group for its length: a few hot pixels in a row are fewer. */
 const LEAST_DENSITY = 0.3;
 /** What is nowhere so many times as bright as a trail's least must run on for that length: specks in a row are none. */
 const FAINT = 1.5;
@@ -74,11 +74,7 @@ const GLARING = 2;
 const ON_SITTER_GLARING = 1.5;
 const GLARING_CERTAIN = 0.9;
 const GLARING_OUTLINE = 0.1;
-/**
- * One that is also a dash like those elsewhere, as bright, thick and sharp within these parts, may be shorter still; so may
- * one that is no brighter than a face, if it is sharp.
- */
-const LIKE = 0.6;
+/** One that is also a dash like those elsewhere may be shorter still; so may one no brighter than a face, if it is sharp. */
 const ON_SITTER_LIKE = 0.8;
 /** Change of light from one pixel to the next that only lines have. */
 const SHARP = 0.4;
@@ -116,25 +112,6 @@ const CERTAIN_ON_SITTER = 0.3;
 /** More than half of it may be wall that the sitter hid before. */
 const isUncovered = ({uncovered, pixels}: Shape): boolean => uncovered > 0.5 * pixels;
 
-/** A trail that was drawn off the sitter: its brightest, linear, and how thick and sharp its line is. */
-type Line = {brightest: number; thickness: number; sharpness: number};
-
-const lineOf = (sets: readonly Shape[]): Line | null => {
-  const sumOf = (pick: (set: Shape) => number): number => sets.reduce((sum, set) => sum + pick(set), 0);
-  const pixels = sumOf(set => set.pixels);
-  if (pixels === 0) return null;
-  return {
-    brightest: sets.reduce((most, {brightest}) => Math.max(most, brightest), 0),
-    thickness: thicknessOf({pixels, onEdge: sumOf(set => set.onEdge)}),
-    sharpness: sumOf(set => set.pixels * set.sharpness) / pixels,
-  };
-};
-
-const isLike = (shape: Shape, line: Line): boolean => {
-  const [thickness, sharpness] = [thicknessOf(shape) / line.thickness, shape.sharpness / line.sharpness];
-  return shape.brightest >= LIKE * line.brightest && sharpness >= LIKE && thickness >= LIKE && thickness <= 1 / LIKE;
-};
-
 /** Least change of light from one pixel to the next, within what is a line or a band. */
 const leastSharpness = ({brightest, newLight}: Shape): number =>
   brightest > BAND_LIGHT && brightest > OUTSHINES * newLight ? LEAST_SHARPNESS_OF_BAND : LEAST_SHARPNESS;
@@ -153,7 +130,9 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isClear = shape.certain > GLARING_CERTAIN * shape.pixels && shape.onOutline < GLARING_OUTLINE * shape.pixels;
   const isGlaring = isClear && headLight > 0 && shape.brightest > GLARING * headLight;
   const alone = isGlaring ? ON_SITTER_GLARING : ON_SITTER;
-  const isDash = elsewhere !== null && isClear && (isGlaring || shape.sharpness >= SHARP) && isLike(shape, elsewhere);
+  const isAlike = (line: Line): boolean =>
+    isOneOfDashes(shape, longest, line) || ((isGlaring || shape.sharpness >= SHARP) && isLike(shape, line));
+  const isDash = elsewhere !== null && isClear && isAlike(elsewhere);
   const beside = elsewhere && shape.brightest >= AS_BRIGHT * elsewhere.brightest ? Math.min(too, alone) : alone;
   const onSitter = isDash ? ON_SITTER_LIKE : beside;
   const isAlmost = shape.offSitter < ALMOST * shape.pixels;
@@ -239,7 +218,7 @@ const isStray = (set: Shape, line: Line): boolean =>
 /** Which drawn sets are none after all: on a head that moved, light falls otherwise than on the plates. */
 const straysOf = (sets: readonly Shape[], isDrawnSet: readonly boolean[], regions: RegionMap): boolean[] => {
   const offSitter = sets.filter((set, n) => isDrawnSet[n] && set.offSitter > 0.5 * set.pixels);
-  const line = lineOf(offSitter);
+  const line = lineOf(offSitter, offSitter);
   if (!line) return sets.map(() => false);
   const alone = sets.map((set, n) => isDrawnSet[n] === true && isOnHeadAlone(set));
   const isOdd = sets.map((set, n) => alone[n] === true && isStray(set, line));
@@ -323,7 +302,13 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const drawnBeside = (elsewhere: Line | null): boolean[] =>
     ofGroups.map((shape, n) => !isShadow[n] && isDrawn(shape, longest[n]!, edge, elsewhere, headLight));
   const first = drawnBeside(null);
-  const elsewhere = lineOf(ofGroups.filter(({offSitter}, n) => first[n] && offSitter > 0));
+  const groupOf = new Int32Array(sets.length);
+  for (let i = 0; i < kept.length; i++) groupOf[setOf[i]! - 1] = groups.labels[i]! - 1;
+  const isElsewhere = ofGroups.map(({offSitter}, n) => first[n] === true && offSitter > 0);
+  const elsewhere = lineOf(
+    ofGroups.filter((_, n) => isElsewhere[n]),
+    sets.filter(({offSitter}, n) => isElsewhere[groupOf[n]!] && offSitter > 0),
+  );
   const drawn = drawnBeside(elsewhere);
   // What lies close to a trail but apart from it, off the wall, and is nothing beside it, is a fringe of the sitter.
   const isFringe = sets.map(
@@ -333,8 +318,7 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
         (onOutline > 0.5 * size && brightest < OUTLINE_IN_LIGHT * newLight)),
   );
   const isWallAgain = sets.map(set => set.onHead > 0 && isUncovered(set));
-  const isDrawnSet = sets.map(() => false);
-  for (let i = 0; i < kept.length; i++) if (drawn[groups.labels[i]! - 1]) isDrawnSet[setOf[i]! - 1] = true;
+  const isDrawnSet = sets.map(({pixels: size}, n) => size > 0 && drawn[groupOf[n]!] === true);
   const strays = straysOf(sets, isDrawnSet, regions);
   for (let i = 0; i < kept.length; i++) {
     const set = setOf[i]! - 1;
