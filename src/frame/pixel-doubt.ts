@@ -1,5 +1,5 @@
 import {codeNoise} from './code-noise.js';
-import {type FineTable, fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
+import {type FineTable, fineLight, fineTable, MIDDLE_GREY, type ToneTable} from './curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
 import {type MostAbout, mostAboutAt} from './most-about.js';
 import type {ActiveLight} from './pixel-light.js';
@@ -134,12 +134,11 @@ export const isClipped = (doubts: Doubts, i: number): boolean => {
  * much: from this code value on a little more of it is no proof.
  */
 const HEADROOM = 14;
-const GREY = 117;
 const SHOULDER = 225;
 
 /** Whether one of the i-th pixel's channels is that bright in the frame. */
 export const isOnShoulder = ({at, seen, fine}: Pick<Doubts, 'at' | 'seen' | 'fine'>, i: number): boolean => {
-  if (fineLight(fine, 255) < HEADROOM * fineLight(fine, GREY)) return false;
+  if (fineLight(fine, 255) < HEADROOM * fineLight(fine, MIDDLE_GREY)) return false;
   const pixel = at[i]!;
   return Math.max(seen[0]![pixel]!, seen[1]![pixel]!, seen[2]![pixel]!) >= SHOULDER;
 };

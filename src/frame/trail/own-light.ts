@@ -1,5 +1,5 @@
 import {meanOfFew} from '../box-mean.js';
-import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
+import {fineLight, fineTable, MIDDLE_GREY, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R, luminanceOf} from '../luma.js';
 import {isClipped, isLitClose, isOnShoulder, movedFrom, noiseOf, roughOf} from '../pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
@@ -17,12 +17,11 @@ import {mayBeThing} from './wall-things.js';
 
 /** A trail pixel's own light is above −3 EV around middle grey. */
 export const TRAIL_LIGHT = 0.18 * 2 ** -3;
-/** What cameras code middle grey as, and what light that is at least, as a part of white, without headroom. */
-const GREY = 117;
+/** What light middle grey is at least, as a part of white, where a curve leaves no headroom. */
 const MIDDLE = 0.11;
 
 /** The same where a curve leaves headroom above middle grey: lines of less of its white show as brightly. */
-export const trailLightBy = (curve: ToneTable): number => TRAIL_LIGHT * Math.min(1, curve[GREY]! / MIDDLE);
+export const trailLightBy = (curve: ToneTable): number => TRAIL_LIGHT * Math.min(1, curve[MIDDLE_GREY]! / MIDDLE);
 
 /** Candidates for the trail. */
 export type Candidates = {
