@@ -30,13 +30,8 @@ const FIRED = 0.1;
 /** Where the wall has risen by so many stops, from this part on: what of that light lies on the head looks like a flash's. */
 const FIRED_BESIDE = 0.15;
 const RISEN = 1;
-/**
- * Where the room's own light lies on the head and may look a little like a light's, from this part of its power on, if the
- * fit holds it so firmly, in σ; else from more of it on.
- */
-const FIRED_IN_LIGHT = 0.24;
-const FIRM = 18;
-const FIRED_LOOSELY = 0.335;
+/** Where the room's own light lies on the head and may look a little like a light's, from this part of its power on. */
+const FIRED_IN_LIGHT = 0.2;
 /** A frame that is explained worse than this, or that other light lies on, says nothing of the curve. */
 const TELLS = 1.6;
 /** Lights of this power show in a sum. */
@@ -57,13 +52,10 @@ const lightReadings = (
   riseEv: number | null,
 ): LightMeasurement['lights'] => {
   const total = totalPower(solution);
-  const {isLit, fit} = solution;
-  const leastOf = (k: number): number => {
-    if (!isLit) return (riseEv ?? 0) >= RISEN ? FIRED_BESIDE : FIRED;
-    return (fit.firmness?.[k] ?? 0) < FIRM ? FIRED_LOOSELY : FIRED_IN_LIGHT;
-  };
+  const besideWall = (riseEv ?? 0) >= RISEN ? FIRED_BESIDE : FIRED;
+  const least = solution.isLit ? FIRED_IN_LIGHT : besideWall;
   return plates.lights.map(({id}, k) => {
-    const fired = total[k]! > leastOf(k);
+    const fired = total[k]! > least;
     return {id, fired, ev: fired ? Math.log2(total[k]!) : null};
   });
 };

@@ -1,9 +1,10 @@
 import {type CurveBelief, firmer} from './curve/belief.js';
 import {ENOUGH_FRAMES} from './curve/learned-curve.js';
 import {firstCurve, plainTable} from './curve/tone-curve.js';
-import {addedLight, addedOnHead, type WallTint} from './fit/added-light.js';
+import {addedLight, addedOnSitter, type NewTints} from './fit/added-light.js';
 import type {AddedLight} from './fit/added-rows.js';
 import {fitLights, type LightFit} from './fit/fit-lights.js';
+import {reflecting, tintOnSitter} from './fit/reflected.js';
 import {joinSamples, type Samples, samplePoints, withWall} from './fit/samples.js';
 import type {PixelEllipse} from './pixel-ellipse.js';
 import type {PreparedPlates} from './prepared-plates.js';
@@ -138,32 +139,22 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const here = movedBy(face, pose);
   const headPart = headPoints(here, width, height, REACH, HEAD_POINTS);
   const bodyPart = bodyPoints(here, regions, width, height, BODY_POINTS);
+  const reflectance = {plane: plates.reflectance, width, height};
   const onSitterWith = (of: readonly Pose[], onHeads: Points): Samples => {
     const placements = of.map(placementOf);
     const inDark = darkPlacement(plates, of, found.power) ?? unmoved;
     const sampled = (points: Points, doubt: number): Samples =>
       samplePoints(points, frame, plates.smoothDark, plates.smoothLights, placements, inDark, doubt);
-    return joinSamples([sampled(onHeads, 1), sampled(bodyPart, BODY_DOUBT)]);
+    const sitter = joinSamples([sampled(onHeads, 1), sampled(bodyPart, BODY_DOUBT)]);
+    return reflecting(sitter, reflectance, placementOf(pose));
   };
   const sampleWith = (of: readonly Pose[], onHeads: Points): Samples => withWall(onSitterWith(of, onHeads), wallPart);
-  const samples = sampleWith(poses, headPart);
-  const reflectance = {plane: plates.reflectance, width, height};
+  const onSitter = onSitterWith(poses, headPart);
+  const samples = withWall(onSitter, wallPart);
   let held = belief;
-  let tint: WallTint = [1, 1, 1];
-  const shapesOn = (of: Samples, isBright: boolean): AddedLight[] => {
-    const onSitter = of.count - wallPart.count;
-    return addedLight(
-      of,
-      onSitter,
-      here,
-      reflectance,
-      plates.wall.fitted.reflectance,
-      placementOf(pose),
-      tint,
-      isBright,
-    );
-  };
-  let shapes = shapesOn(samples, false);
+  let tints: NewTints = {wall: [1, 1, 1], sitter: null};
+  const shapesOn = (of: Samples): AddedLight[] => addedLight(of, of.count - wallPart.count, here, width, height, tints);
+  let shapes = shapesOn(samples);
   const likely = found.power;
   let fit = fitLights(samples, belief, shapes, STEPS, {likely});
   let room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
@@ -172,14 +163,14 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
   const near = mostLight(newLightNear(room), newLightNear(newLightOn(plates.wall, onWall, firstCurve, fit.power)));
   const isLit = Math.max(...near) > NEW_LIGHT_COUNTS * Math.min(0.5, headLight);
   if (isLit) {
-    tint = near;
-    shapes = shapesOn(samples, true);
+    tints = {wall: near, sitter: tintOnSitter(near, onSitter, wallPart)};
+    shapes = shapesOn(samples);
     if (belief.frames === 0) held = firmer(belief, 1 / LIT_CURVE ** 2);
   }
   // What new light there is, and a light that shows little on the head, may be taken for one another.
   const hold = isLit || mayHaveNewLight(fit.added, room.newLight) ? HELD : 0;
   if (hold > 0) {
-    fit = fitLights(samples, held, shapes, STEPS, {hold, likely, isFirm: isLit});
+    fit = fitLights(samples, held, shapes, STEPS, {hold, likely});
     room = newLightOn(plates.wall, onWall, fit.curve, fit.power);
   }
   let second: Pops | null = null;
@@ -193,12 +184,12 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       const there = {...here, cx: here.cx + to.dx - from.dx, cy: here.cy + to.dy - from.dy};
       const onHeads = joinPoints(headPart, headPoints(there, width, height, REACH, HEAD_POINTS));
       const both = withSecond(onSitterWith(poses, onHeads), onSitterWith(moved, onHeads));
-      const added = isLit ? addedOnHead(both, both.count, here, reflectance, placementOf(pose), tint) : [];
+      const added = tints.sitter ? addedOnSitter(both, both.count, here, tints.sitter) : [];
       const twice = fitLights(both, held, added, STEPS, {mayBePower: false, from: fit.z});
       const isSeen = Math.max(...twice.power.subarray(n)) > SECOND_POWER;
       if (!isSeen || twice.spread > NO_GAIN * fit.spread) return null;
       const alone = sampleWith(poses, onHeads);
-      const before = fitLights(alone, held, shapesOn(alone, isLit), STEPS, {mayBePower: false, from: fit.z}).spread;
+      const before = fitLights(alone, held, shapesOn(alone), STEPS, {mayBePower: false, from: fit.z}).spread;
       return {moved, both, added, twice, explains: twice.spread < SECOND_GAIN * before};
     };
     let tried = tryTwice(secondPoses(head, onHead, found));
@@ -214,7 +205,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       const areApart = once.every((power, k) => Math.min(power, more[k]!) < APART_PART * Math.max(power, more[k]!));
       if (areApart) {
         const apart = poses.map((own, k) => (more[k]! > once[k]! ? moved[k]! : own));
-        const again = fitLights(sampleWith(apart, headPart), held, shapes, STEPS, {hold, isFirm: isLit});
+        const again = fitLights(sampleWith(apart, headPart), held, shapes, STEPS, {hold});
         if (again.spread < fit.spread) {
           [poses, fit] = [apart, again];
           room = newLightOn(plates.wall, onWall, fit.curve, fit.power);

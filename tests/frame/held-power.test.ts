@@ -40,6 +40,7 @@ const samplesOf = (powers: readonly [number, number], leak: number): Samples => 
     lights: [bright, weak].map(plane => plane.map(own => noisy(dark + own))),
     roughness: new Float64Array(3 * count),
     doubt: new Float64Array(3 * count).fill(1),
+    reflected: new Float64Array(3 * count).fill(1),
     group: Uint8Array.from({length: count}, (_, i) => (i < HEAD ? 0 : 2)),
   };
 };
@@ -64,31 +65,5 @@ describe('a light’s power', () => {
     const [bright, weak] = powerOf(samplesOf([1, 0], 0)) as [number, number];
     expect(Math.abs(Math.log2(bright))).toBeLessThan(0.1);
     expect(weak).toBeLessThan(0.05);
-  });
-});
-
-describe('how firmly a fit holds a light', () => {
-  const firmnessOf = (added: AddedLight[], powers: readonly [number, number]): [number, number] => {
-    const {firmness} = fitLights(samplesOf(powers, 0.01), anyCurve, added, 10, {hold: 100, isFirm: true});
-    return [firmness![0]!, firmness![1]!];
-  };
-
-  it('is little where new light could stand for it', () => {
-    const [bright, weak] = firmnessOf([newLight], [1, 1]);
-    const [, alone] = firmnessOf([], [1, 1]);
-    expect(weak).toBeLessThan(alone / 4);
-    expect(weak).toBeLessThan(bright / 4);
-  });
-
-  it('grows with its power', () => {
-    const [one] = firmnessOf([newLight], [0.25, 1]);
-    const [two] = firmnessOf([newLight], [0.5, 1]);
-    const [three] = firmnessOf([newLight], [1, 1]);
-    expect(two).toBeGreaterThan(one);
-    expect(three).toBeGreaterThan(two);
-  });
-
-  it('is told where it is asked for', () => {
-    expect(fitLights(samplesOf([1, 1], 0), anyCurve, [], 10).firmness).toBeNull();
   });
 });

@@ -18,6 +18,7 @@ const problems = fc
       }),
       {minLength: 1, maxLength: 8},
     ),
+    reflected: fc.array(positive, {minLength: 24, maxLength: 24}),
     tints: fc.array(three, {minLength: 1, maxLength: 3}),
     added: fc.array(
       fc.record({tint: fc.nat(2), shape: fc.array(fc.oneof(fc.constant(0), value), {minLength: 8, maxLength: 8})}),
@@ -25,7 +26,8 @@ const problems = fc
     ),
     used: fc.array(fc.boolean(), {minLength: 7, maxLength: 7}),
   })
-  .map(({points, tints, added, used}) => ({
+  .map(({points, reflected, tints, added, used}) => ({
+    reflected: Float64Array.from(reflected.slice(0, 3 * points.length)),
     points,
     used,
     added: added.map(
@@ -39,12 +41,12 @@ const problems = fc
 
 test('summed up by points they are those of the whole matrix, with only the columns that take part', () => {
   fc.assert(
-    fc.property(problems, ({points, added, used}) => {
+    fc.property(problems, ({points, reflected, added, used}) => {
       const own = 2;
       const size = own + added.length;
       const isUsed = Uint8Array.from({length: size}, (_, k) => (k < own || used[k] ? 1 : 0));
       const equations = normalEquations(size);
-      const rows = addedRows(added, points.length);
+      const rows = addedRows(added, reflected);
       const shared = sharedFor(rows, own);
       // The matrix as it would be written down: a row for each channel of each point.
       const wanted = {gram: new Float64Array(size * size), moment: new Float64Array(size)};
@@ -62,7 +64,11 @@ test('summed up by points they are those of the whole matrix, with only the colu
           shared,
         );
         for (let c = 0; c < 3; c++) {
-          const row = [...point.own.map(values => values[c]!), ...added.map(({shape, tint}) => shape[i]! * tint[c]!)];
+          const there = reflected[c * points.length + i]!;
+          const row = [
+            ...point.own.map(values => values[c]!),
+            ...added.map(({shape, tint}) => there * shape[i]! * tint[c]!),
+          ];
           for (let a = 0; a < size; a++) {
             if (!isUsed[a]) continue;
             wanted.moment[a]! += point.worth[c]! * row[a]! * point.target[c]!;

@@ -23,6 +23,7 @@ const seenThrough = (code: (linear: number) => number, seed = 5): Samples => {
     lights: [one, other].map(plane => plane.map(value => noisy(dark + value))),
     roughness: new Float64Array(3 * count),
     doubt: new Float64Array(3 * count).fill(1),
+    reflected: new Float64Array(3 * count).fill(1),
     group: new Uint8Array(count),
   };
 };

@@ -1,6 +1,6 @@
 /** Light that may have been added where it wasn't on the plates. */
 export type AddedLight = {
-  /** Its shape over the points, alike in all channels but for its tint. */
+  /** Its shape over the points, alike in all channels but for its tint and what they reflect. */
   shape: Float64Array;
   /** By channel: red, green, blue. */
   tint: readonly [number, number, number];
@@ -16,6 +16,8 @@ export type AddedRows = {
   /** Lights of the same tint share what depends on it: the number of each light's tint, and the tints, three values each. */
   tintOf: Uint8Array;
   tints: Float64Array;
+  /** How much of them each point reflects, three channels after one another. */
+  reflected: Float64Array;
 };
 
 const tintsOf = (added: readonly AddedLight[]): Pick<AddedRows, 'tintOf' | 'tints'> => {
@@ -27,8 +29,12 @@ const tintsOf = (added: readonly AddedLight[]): Pick<AddedRows, 'tintOf' | 'tint
   return {tintOf, tints: Float64Array.from(kinds.flat())};
 };
 
-/** Most of the added lights lie on a part of the points alone: only those are gone through. */
-export const addedRows = (added: readonly AddedLight[], points: number): AddedRows => {
+/**
+ * Most of the added lights lie on a part of the points alone: only those are gone through.
+ * @param reflected how much of them each point reflects, three channels after one another
+ */
+export const addedRows = (added: readonly AddedLight[], reflected: Float64Array): AddedRows => {
+  const points = reflected.length / 3;
   const start = new Int32Array(points + 1);
   for (const {shape} of added) for (let i = 0; i < points; i++) if (shape[i] !== 0) start[i + 1] = start[i + 1]! + 1;
   for (let i = 0; i < points; i++) start[i + 1] = start[i + 1]! + start[i]!;
@@ -45,5 +51,5 @@ export const addedRows = (added: readonly AddedLight[], points: number): AddedRo
       next[i] = at + 1;
     }
   }
-  return {start, which, values, ...tintsOf(added)};
+  return {start, which, values, reflected, ...tintsOf(added)};
 };

@@ -5,7 +5,6 @@ import type {AddedLight} from './added-rows.js';
 import {curveStep} from './curve-step.js';
 import {
   type FitData,
-  firmnessOf,
   fitData,
   holdOn,
   type LinearFit,
@@ -41,8 +40,6 @@ export type LightFit = {
   spread: number;
   /** Frame less model in units of expected noise, three channels after one another. */
   residual: Float64Array;
-  /** How firmly the fit holds each light, as its power in σ; null where that wasn't asked. */
-  firmness: Float64Array | null;
 };
 
 /** Steps shorter than this change nothing worth waiting for. */
@@ -215,8 +212,6 @@ export type FitOptions = {
   hold?: number;
   /** Each light's power as the head's registration found it. */
   likely?: ArrayLike<number>;
-  /** Whether to tell how firmly each light is held. */
-  isFirm?: boolean;
 };
 
 /**
@@ -229,7 +224,7 @@ export const fitLights = (
   belief: CurveBelief,
   added: readonly AddedLight[],
   steps: number,
-  {mayBePower = true, from = belief.z, hold = 0, likely, isFirm = false}: FitOptions = {},
+  {mayBePower = true, from = belief.z, hold = 0, likely}: FitOptions = {},
 ): LightFit => {
   const data = fitData(samples, added, hold);
   const isKnownPower = Math.min(...belief.againstPowers) < -BEYOND_DOUBT;
@@ -246,6 +241,5 @@ export const fitLights = (
     againstPowers,
     spread: fit.spreads[0]!,
     residual: fit.residual,
-    firmness: isFirm ? firmnessOf(data, seeThrough(data, table), fit) : null,
   };
 };

@@ -1,5 +1,4 @@
 import {lightAt, type ToneTable} from '../curve/tone-curve.js';
-import {solveSymmetric} from '../linear-solve.js';
 import {biweight, MAD_TO_SIGMA, medianOf} from '../robust.js';
 import {type AddedLight, type AddedRows, addedRows} from './added-rows.js';
 import {nonNegativeLeastSquares} from './nnls.js';
@@ -43,7 +42,7 @@ export const fitData = (samples: Samples, added: readonly AddedLight[], hold = 0
   }
   const sets = new Uint8Array(usable.length);
   for (let channel = 0; channel < 3; channel++) sets.set(samples.group, channel * samples.count);
-  return {samples, usable, sets, added, rows: addedRows(added, samples.count), hold};
+  return {samples, usable, sets, added, rows: addedRows(added, samples.reflected), hold};
 };
 
 /** A fit's data through one tone curve: linear light, and what a difference in it is worth. */
@@ -98,7 +97,7 @@ export type LinearFit = {
 
 const residualsOf = ({rows, samples}: FitData, seen: SeenThrough, solution: Float64Array, into: Float64Array): void => {
   const n = seen.lights.length;
-  const {start, which, values, tintOf, tints} = rows;
+  const {start, which, values, tintOf, tints, reflected} = rows;
   const {count} = samples;
   for (let i = 0; i < count; i++) {
     let r = 0;
@@ -113,9 +112,9 @@ const residualsOf = ({rows, samples}: FitData, seen: SeenThrough, solution: Floa
       g += own * tints[tint + 1]!;
       b += own * tints[tint + 2]!;
     }
-    into[i] = seen.target[i]! - r;
-    into[count + i] = seen.target[count + i]! - g;
-    into[2 * count + i] = seen.target[2 * count + i]! - b;
+    into[i] = seen.target[i]! - r * reflected[i]!;
+    into[count + i] = seen.target[count + i]! - g * reflected[count + i]!;
+    into[2 * count + i] = seen.target[2 * count + i]! - b * reflected[2 * count + i]!;
   }
   for (let k = 0; k < n; k++) {
     const light = seen.lights[k]!;
@@ -200,26 +199,6 @@ const equationsOf = (
   }
   mirrored(equations);
   return {equations, weightSum};
-};
-
-/**
- * How firmly a fit holds each light: its power in σ, whatever else there is being free to take its place. What the light is
- * held to its plate's power by doesn't count.
- */
-export const firmnessOf = (data: FitData, seen: SeenThrough, {solution, weights, spreads}: LinearFit): Float64Array => {
-  const {equations, weightSum} = equationsOf({...data, hold: 0}, seen, weights, spreads, solution);
-  const {gram, size} = equations;
-  return Float64Array.from(seen.lights, (_, k) => {
-    if (solution[k] === 0) return 0;
-    const free = [...solution.keys()].filter(j => solution[j]! > 0);
-    const known = Float64Array.from(free.flatMap(a => free.map(b => gram[a * size + b]!)));
-    const own = free.indexOf(k);
-    const variances = solveSymmetric(
-      known,
-      Float64Array.from(free, (_j, at) => (at === own ? 1 : 0)),
-    );
-    return solution[k]! / Math.sqrt((variances[own]! * weightSum) / WORTH);
-  });
 };
 
 /**

@@ -2,7 +2,7 @@ import type {AddedRows} from './added-rows.js';
 
 /*
  * Normal equations of a weighted least squares fit, summed up point by point. A point has three samples, one a channel.
- * Some columns have a value of their own in each; the added lights' are one value times a tint, so that products of two of
+ * Some columns have a value of their own in each; the added lights' are one value times a tint and what the point reflects, so that products of two of
  * them need the channels' weights only once for every pair of tints.
  */
 
@@ -59,7 +59,7 @@ export const addPoint = (
   worth: Float64Array,
   shared: Shared,
 ): void => {
-  const {start, which, values, tintOf, tints} = rows;
+  const {start, which, values, tintOf, tints, reflected} = rows;
   const {pairs, withOwn, withTarget, isHere} = shared;
   const from = start[i]!;
   const to = start[i + 1]!;
@@ -77,19 +77,24 @@ export const addPoint = (
     }
   }
   if (from === to) return;
+  const count = reflected.length / 3;
+  const red = reflected[i]!;
+  const green = reflected[count + i]!;
+  const blue = reflected[2 * count + i]!;
   for (let kind = 0; kind < kinds; kind++) isHere[kind] = 0;
   for (let at = from; at < to; at++) isHere[tintOf[which[at]!]!] = 1;
   for (let kind = 0; kind < kinds; kind++) {
     if (isHere[kind] === 0) continue;
-    const r = worth[0]! * tints[3 * kind]!;
-    const g = worth[1]! * tints[3 * kind + 1]!;
-    const b = worth[2]! * tints[3 * kind + 2]!;
+    const r = worth[0]! * red * tints[3 * kind]!;
+    const g = worth[1]! * green * tints[3 * kind + 1]!;
+    const b = worth[2]! * blue * tints[3 * kind + 2]!;
     withTarget[kind] = r * target[0]! + g * target[1]! + b * target[2]!;
     for (let a = 0; a < own.count; a++) {
       withOwn[kind * own.count + a] = r * own3[3 * a]! + g * own3[3 * a + 1]! + b * own3[3 * a + 2]!;
     }
     for (let other = 0; other < kinds; other++) {
-      pairs[kind * kinds + other] = r * tints[3 * other]! + g * tints[3 * other + 1]! + b * tints[3 * other + 2]!;
+      pairs[kind * kinds + other] =
+        r * red * tints[3 * other]! + g * green * tints[3 * other + 1]! + b * blue * tints[3 * other + 2]!;
     }
   }
   for (let at = from; at < to; at++) {

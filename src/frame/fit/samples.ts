@@ -18,6 +18,8 @@ export type Samples = {
   roughness: Float64Array;
   /** How much less than others a sample is trusted: a factor on its noise. */
   doubt: Float64Array;
+  /** How much of light that may have been added each sample reflects. */
+  reflected: Float64Array;
   /** Which set each point came from, 0 on: every set has a spread of its own. */
   group: Uint8Array;
 };
@@ -45,6 +47,7 @@ export const joinSamples = (sets: readonly Samples[]): Samples => {
     lights: (sets[0]?.lights ?? []).map((_, k) => join(set => set.lights[k]!, 3)),
     roughness: join(set => set.roughness, 3),
     doubt: join(set => set.doubt, 3),
+    reflected: join(set => set.reflected, 3),
     group: Uint8Array.from(sets.flatMap((set, group) => new Array<number>(set.count).fill(group))),
   };
 };
@@ -94,6 +97,7 @@ export const samplePoints = (
     lights: lights.map(() => new Float64Array(3 * count)),
     roughness: new Float64Array(3 * count),
     doubt: new Float64Array(3 * count).fill(doubt),
+    reflected: new Float64Array(3 * count).fill(1),
     group: new Uint8Array(count),
   };
   const channels = ['r', 'g', 'b'] as const;

@@ -162,6 +162,7 @@ export const wallFitSamples = (
     lights: fitted.lights,
     roughness: new Float64Array(3 * count),
     doubt: new Float64Array(3 * count).fill(doubt),
+    reflected: Float64Array.from({length: 3 * count}, (_, i) => fitted.reflectance[i % count]!),
     group: new Uint8Array(count),
   };
 };

@@ -60,12 +60,14 @@ const ON_HEAD_TOO = 2.5;
 const ON_BODY_TOO = 1;
 const AS_BRIGHT = 0.25;
 /**
- * Beside new room light on it of so much, linear, what lies on the sitter alone, this part of it on the head, and is thicker
- * than this part of the frame's longer edge is the side that faces that light, unless such a line is drawn elsewhere.
+ * Beside new room light on it of so much, linear, what lies on the sitter alone, this part of it on the head, is thicker
+ * than this part of the frame's longer edge and no sharper than this is the side that faces that light, unless such a line
+ * is drawn elsewhere.
  */
 const LIT = 0.004;
 const SIDE_ON_HEAD = 0.2;
 const SIDE_THICKNESS = 0.012;
+const SIDE_SHARPNESS = 0.25;
 /**
  * What is so many times as bright as the head's brightest, certain nearly all over and clear of the outline, is no misfit
  * of its light: a shorter line is enough.
@@ -149,6 +151,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
     shape.newLight > LIT &&
     shape.onHead > SIDE_ON_HEAD * shape.pixels &&
     thicknessOf(shape) > SIDE_THICKNESS * edge &&
+    shape.sharpness < SIDE_SHARPNESS &&
     !(elsewhere && isLike(shape, elsewhere));
   const isInLight = shape.brightest < (isAlmost ? SITTER_IN_LIGHT : IN_LIGHT) * shape.newLight;
   return (
