@@ -6,25 +6,29 @@ export const LEAST_PIXELS = 12;
 const LIKE = 0.6;
 /**
  * Of a trail of so many dashes or more, of which all but the odd ones are as long within this, one that is as long and as
- * thick as they are may be softer, and dimmer: on a bright face it is clipped before it is as bright as beside it.
+ * thick as they are may be softer: on a bright face it is clipped before it is as bright as beside it.
  */
 const LEAST_DASHES = 3;
 const AS_LONG = 1.7;
 const SOFT_DASH = 0.3;
-const DIM_DASH = 0.4;
+/** Least part of certain pixels in a dash, and most of those that may be the head's outline. */
+const DASH_CERTAIN = 0.8;
+const DASH_OUTLINE = 0.35;
+/** How long the dashes of a trail are, in pixels, and how bright the dimmer ones, linear. */
+export type Dash = {length: number; light: number};
 /**
- * A trail that was drawn off the sitter: its brightest, linear, how thick and sharp its line is, and how long its dashes are
- * in pixels; null if it isn't made of dashes that are alike.
+ * A trail that was drawn off the sitter: its brightest, linear, how thick and sharp its line is, and its dashes; null if it
+ * isn't made of dashes that are alike.
  */
-export type Line = {brightest: number; thickness: number; sharpness: number; dash: number | null};
+export type Line = {brightest: number; thickness: number; sharpness: number; dash: Dash | null};
 
-const dashOf = (sets: readonly Shape[]): number | null => {
-  const lengths = sets
-    .filter(({pixels}) => pixels >= LEAST_PIXELS)
-    .map(lengthOf)
-    .sort((a, b) => a - b);
-  const at = (part: number): number => lengths[Math.floor(part * (lengths.length - 1))]!;
-  return lengths.length >= LEAST_DASHES && at(0.75) <= AS_LONG * at(0.25) ? at(0.5) : null;
+const dashOf = (sets: readonly Shape[]): Dash | null => {
+  const dashes = sets.filter(({pixels}) => pixels >= LEAST_PIXELS);
+  const sorted = (values: number[]) => values.sort((a, b) => a - b);
+  const at = (values: number[], part: number): number => values[Math.floor(part * (values.length - 1))]!;
+  const lengths = sorted(dashes.map(lengthOf));
+  if (lengths.length < LEAST_DASHES || at(lengths, 0.75) > AS_LONG * at(lengths, 0.25)) return null;
+  return {length: at(lengths, 0.5), light: at(sorted(dashes.map(({brightest}) => brightest)), 0.25)};
 };
 
 /**
@@ -53,12 +57,15 @@ export const isLike = (shape: Shape, line: Line): boolean =>
   isNear(thicknessOf(shape) / line.thickness);
 
 /**
- * Whether it is as long and thick as the dashes of a trail, and not much softer and dimmer.
+ * Whether it is as long and thick as the dashes of a trail, not much softer, and not much dimmer than the dimmer of them: a
+ * lamp that is moved looks now at the camera and now aside.
  * @param length of its longest set of touching pixels
  */
 export const isOneOfDashes = (shape: Shape, length: number, line: Line): boolean =>
   line.dash !== null &&
-  isNear(length / line.dash) &&
+  shape.certain >= DASH_CERTAIN * shape.pixels &&
+  shape.onOutline <= DASH_OUTLINE * shape.pixels &&
+  isNear(length / line.dash.length) &&
   isNear(thicknessOf(shape) / line.thickness) &&
   shape.sharpness >= Math.max(SOFT_DASH, LIKE * line.sharpness) &&
-  shape.brightest >= DIM_DASH * line.brightest;
+  shape.brightest >= LIKE * line.dash.light;

@@ -118,6 +118,10 @@ const isUncovered = ({uncovered, pixels}: Shape): boolean => uncovered > 0.5 * p
 const leastSharpness = ({brightest, newLight}: Shape): number =>
   brightest > BAND_LIGHT && brightest > OUTSHINES * newLight ? LEAST_SHARPNESS_OF_BAND : LEAST_SHARPNESS;
 
+/** Certain nearly all over and clear of the outline. */
+const isClear = ({pixels, certain, onOutline}: Shape): boolean =>
+  certain > GLARING_CERTAIN * pixels && onOutline < GLARING_OUTLINE * pixels;
+
 /**
  * @param longest the length of its longest set of touching pixels
  * @param elsewhere what was drawn off the sitter
@@ -129,17 +133,18 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isRow = shape.onHead === 0 && isSure;
   const length = shape.offSitter > 0 || elsewhere || isRow ? lengthOf(shape) : longest;
   const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
-  const isClear = shape.certain > GLARING_CERTAIN * shape.pixels && shape.onOutline < GLARING_OUTLINE * shape.pixels;
-  const isGlaring = isClear && headLight > 0 && shape.brightest > GLARING * headLight;
+  const isGlaring = isClear(shape) && headLight > 0 && shape.brightest > GLARING * headLight;
   const alone = isGlaring ? ON_SITTER_GLARING : ON_SITTER;
   const isAlike = (line: Line): boolean =>
-    isOneOfDashes(shape, longest, line) || ((isGlaring || shape.sharpness >= SHARP) && isLike(shape, line));
-  const isDash = elsewhere !== null && isClear && isAlike(elsewhere);
+    isOneOfDashes(shape, longest, line) ||
+    (isClear(shape) && (isGlaring || shape.sharpness >= SHARP) && isLike(shape, line));
+  const isDash = elsewhere !== null && isAlike(elsewhere);
   const beside = elsewhere && shape.brightest >= AS_BRIGHT * elsewhere.brightest ? Math.min(too, alone) : alone;
   const onSitter = isDash ? ON_SITTER_LIKE : beside;
   const isAlmost = shape.offSitter < ALMOST * shape.pixels;
-  const almost = isAlmost ? ON_HEAD_TOO : 1;
-  const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? almost : onSitter);
+  const besideHead = isAlmost ? ON_HEAD_TOO : 1;
+  const offSitter = isDash ? Math.min(ON_SITTER_LIKE, besideHead) : besideHead;
+  const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? offSitter : onSitter);
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
   const isThinLoops = thicknessOf(shape) <= LINE && shape.offSitter > ABOUT_SITTER * shape.pixels;
@@ -224,7 +229,9 @@ const straysOf = (sets: readonly Shape[], isDrawnSet: readonly boolean[], region
   const line = lineOf(offSitter, offSitter);
   if (!line) return sets.map(() => false);
   const alone = sets.map((set, n) => isDrawnSet[n] === true && isOnHeadAlone(set));
-  const isOdd = sets.map((set, n) => alone[n] === true && isStray(set, line));
+  const isOdd = sets.map(
+    (set, n) => alone[n] === true && !isOneOfDashes(set, lengthOf(set), line) && isStray(set, line),
+  );
   const threads = sets.map((set, n) => alone[n] === true && !isOdd[n] && isThread(set, line));
   const onThreads = sets.reduce((sum, {onHead}, n) => sum + (threads[n] ? onHead : 0), 0);
   const areFew = onThreads > 0 && onThreads <= MOST_THREADS * countOf(regions, REGION.head);
@@ -321,12 +328,16 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
         (onOutline > 0.5 * size && brightest < OUTLINE_IN_LIGHT * newLight)),
   );
   const isWallAgain = sets.map(set => set.onHead > 0 && isUncovered(set));
-  const isDrawnSet = sets.map(({pixels: size}, n) => size > 0 && drawn[groupOf[n]!] === true);
+  // A dash is one whatever lies about it.
+  const isDash = (set: Shape): boolean => elsewhere !== null && isOneOfDashes(set, lengthOf(set), elsewhere);
+  const isDrawnSet = sets.map(
+    (set, n) => set.pixels > 0 && (drawn[groupOf[n]!] === true || (!isShadow[groupOf[n]!] && isDash(set))),
+  );
   const strays = straysOf(sets, isDrawnSet, regions);
   for (let i = 0; i < kept.length; i++) {
     const set = setOf[i]! - 1;
     if (isFringe[set] || strays[set] || isWallAgain[set] || candidates.uncovered[kept[i]!] === 1) continue;
-    if (drawn[groups.labels[i]! - 1]) mask[kept[i]!] = 1;
+    if (isDrawnSet[set]) mask[kept[i]!] = 1;
   }
   return mask;
 };
