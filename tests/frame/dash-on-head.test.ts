@@ -26,10 +26,10 @@ const USUAL = 0.75;
 const SHARP = 0.004;
 const SOFT = 0.0055;
 
-const dash = (points: QuickTrail['points'], sigma: number): QuickTrail => ({
+const dash = (points: QuickTrail['points'], sigma: number, ev = 2.6): QuickTrail => ({
   points,
   sigma,
-  ev: 2.6,
+  ev,
   tint: [1, 0.75, 0.95],
   dash: null,
   behind: false,
@@ -46,19 +46,25 @@ const around = (sigma: number): QuickTrail[] =>
     const from = (2 * Math.PI * n) / 14;
     return dash([point(from), point(from + 0.15)], sigma);
   });
-const onFace = (sigma: number): QuickTrail =>
+const onFace = (sigma: number, ev?: number): QuickTrail =>
   dash(
     [
       [0.54, 0.36],
       [0.538, 0.388],
     ],
     sigma,
+    ev,
   );
+/** Every other one dimmer: the lamp looked aside. */
+const DIM = 0.5;
+const uneven = around(SHARP).map((one, n) => (n % 2 === 0 ? one : {...one, ev: DIM}));
 
 it.each([
   ['dashes around the head', around(SHARP), WEAK, 0],
   ['one of them within the face', [...around(SHARP), onFace(SHARP)], WEAK, 0.01],
   ['one of them within a bright face', [...around(SHARP), onFace(SHARP)], USUAL, 0.01],
+  ['uneven ones around the head', uneven, WEAK, 0],
+  ['one of the dimmer within the face', [...uneven, onFace(SHARP, DIM)], WEAK, 0.008],
   ['softer ones around a bright face', around(SOFT), USUAL, 0],
   ['one of the softer within a bright face', [...around(SOFT), onFace(SOFT)], USUAL, 0.01],
 ] as const)('are told from the face: %s', async (_, trails, level, least) => {

@@ -2,8 +2,8 @@ import type {AddedRows} from './added-rows.js';
 
 /*
  * Normal equations of a weighted least squares fit, summed up point by point. A point has three samples, one a channel.
- * Some columns have a value of their own in each; the added lights' are one value times a tint and what the point reflects, so that products of two of
- * them need the channels' weights only once for every pair of tints.
+ * Some columns have a value of their own in each; the added lights' are one value times a tint and what the point reflects,
+ * so that products of two of them need the channels' weights only once for every pair of tints.
  */
 
 /** Columns with values of their own, at one point. */
