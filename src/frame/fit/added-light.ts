@@ -12,7 +12,7 @@ const CHANNELS: readonly Tint[] = [
   [0, 0, 1],
 ];
 
-/** How many times as much of it there may be on the sitter as the dark plate tells: it comes from elsewhere than the room's own. */
+/** How many times as much of it there may be on the sitter as the dark plate tells: it comes from elsewhere. */
 const MORE = 3;
 
 const inParts = (level: Tint): Tint => {

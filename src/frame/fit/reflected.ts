@@ -8,7 +8,7 @@ import type {Samples} from './samples.js';
 /*
  * What a sitter reflects of the room's new light: skin, hair and clothes have colours, which the room's own light shows on
  * the dark plate. Of how much they reflect the dark plate and the detail of all plates say different things, since light and
- * shade on the dark plate are the room's too: half way between both explains most.
+ * shade on the dark plate are the room's own: neither alone tells flashes from it better than half way between.
  */
 
 /** Relative reflectance over the plates, 1 on average. */
