@@ -17,15 +17,14 @@ import {type Pose, placementOf, still, unmoved} from './register/pose.js';
 import {inFrame, registerHead, standOf} from './register/register-head.js';
 import {secondPoses} from './register/second-pops.js';
 import {type LitWall, mayHaveNewLight, newLightNear, newLightOn, patternOf} from './room/lit-wall.js';
-import type {NewLight} from './room/new-light.js';
-import {type WallLight, wallFitSamples, wallFrame} from './room/wall-samples.js';
+import {wallFitSamples, wallFrame} from './room/wall-samples.js';
 import type {WorkImage} from './work-image.js';
 
 /** One set of pops: where each light found the head, and how strong it was against its plate (linear). */
 export type Pops = {poses: Pose[]; power: Float64Array};
 
 /** What explains a frame: the pops, the tone curve, and new light on the wall. */
-export type Solution = {
+export type Solution = LitWall & {
   first: Pops;
   /** A second set of pops with the head moved between, where there was one. */
   second: Pops | null;
@@ -34,11 +33,9 @@ export type Solution = {
   /** The face ellipse there. */
   face: PixelEllipse;
   fit: LightFit;
-  wall: WallLight;
   /** The head in its window, and the first set's poses there. */
   onHead: Smoothed;
   windowPoses: Pose[];
-  newLight: NewLight;
   /** How many times what is typical of the wall its brightest pattern shows of new light. */
   pattern: number;
   /** New light counts on the head too. */

@@ -1,7 +1,7 @@
 import {levelEv} from '../../../shared/level.js';
 import type {Measurement} from '../../../shared/reading.js';
 import {colourTemperature} from './colour-temperature.js';
-import {overDoubt} from './lit-wall.js';
+import {type LitWall, overDoubt} from './lit-wall.js';
 import {type NewLight, softLightOn} from './new-light.js';
 import {sideOf} from './side.js';
 import type {WallLight, WallPlates} from './wall-samples.js';
@@ -13,8 +13,6 @@ const OVERRATED = 0.1;
 const ONLY_SPILL = 0.08;
 /** Rise, EV, that is more than spill leaves. */
 const SPILL_RISE = 0.75;
-/** Added light, linear, that a code value or less makes. */
-const LEAST_ADDED = 0.0003;
 /**
  * New light is told from what is doubtful where the brighter tenth of the wall exceeds its doubts so many times; beneath the
  * lower there is none, and beyond the higher it isn't spill.
@@ -39,13 +37,14 @@ const temperatureOf = (wall: WallLight, newLight: NewLight): number | null => {
   return Math.min(r, g, b) >= 0 && Math.max(r, g, b) > LEAST_COLOURED ? colourTemperature(r, g, b) : null;
 };
 
-/** Linear levels of the wall on the dark plate and in the frame, without flashes and trail. */
-type Levels = {dark: number; now: number};
+/**
+ * Linear levels of the wall on the dark plate and in the frame, without flashes and trail, and of one code value more than on
+ * the dark plate.
+ */
+type Levels = {dark: number; now: number; ofCode: number};
 
 /** Rise in EV. What is darker than eight bits can tell isn't known to be so: it counts as that dark. */
-const riseOf = ({dark, now}: Levels): number => Math.log2(1 + (now - dark) / Math.max(dark, LEAST_ADDED));
-
-export type Room = {wall: WallLight; newLight: NewLight};
+const riseOf = ({dark, now, ofCode}: Levels): number => Math.log2(1 + (now - dark) / Math.max(dark, ofCode));
 
 /** New light on all of the wall in the mean: what comes from below lies mostly beside the sitter, where none is looked at. */
 const meanOfNew = ({blocks, parts}: NewLight, beside: WallPlates['beside']): number => {
@@ -59,12 +58,12 @@ const meanOfNew = ({blocks, parts}: NewLight, beside: WallPlates['beside']): num
 };
 
 /** Levels of the wall, linear: on the dark plate, and in the frame without flashes and trail. */
-const levelsOf = ({wall, newLight}: Room, beside: WallPlates['beside']): Levels => {
+const levelsOf = ({wall, newLight, ofCode}: LitWall, beside: WallPlates['beside']): Levels => {
   const dark = mean(wall.dark);
   const added = meanOfNew(newLight, beside);
   // Light can't be taken away: where it looks so, the flashes' spill was a little overrated, unless it is more than that.
-  if (added > 0 && !(overDoubt(newLight) >= NONE)) return {dark, now: dark};
-  return {dark, now: dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added)};
+  if (added > 0 && !(overDoubt(newLight) >= NONE)) return {dark, now: dark, ofCode};
+  return {dark, now: dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added), ofCode};
 };
 
 /** How far the fitted curve is believed where it leads to nearly black. */
@@ -74,11 +73,11 @@ const between = (fitted: number, plain: number): number => FITTED * fitted + (1 
 /** Rise in EV by both curves. Less than eight bits can tell is none, however many times it is of nothing. */
 const riseBetween = (fitted: Levels, plain: Levels): number => {
   const added = between(fitted.now - fitted.dark, plain.now - plain.dark);
-  return Math.abs(added) < LEAST_ADDED ? 0 : between(riseOf(fitted), riseOf(plain));
+  return Math.abs(added) < between(fitted.ofCode, plain.ofCode) ? 0 : between(riseOf(fitted), riseOf(plain));
 };
 
 /** Whether what is seen of the wall has risen for certain; what is only thought to go on beside it proves nothing. */
-const isRisen = (fitted: Room, plain: Room): boolean => {
+const isRisen = (fitted: LitWall, plain: LitWall): boolean => {
   const [one, other] = [levelsOf(fitted, []), levelsOf(plain, [])];
   const isSpill = one.now - one.dark < ONLY_SPILL * mean(fitted.wall.flash) && !(overDoubt(fitted.newLight) >= CERTAIN);
   return riseBetween(one, other) > (isSpill ? SPILL_RISE : LEAST_RISE);
@@ -91,8 +90,8 @@ const isRisen = (fitted: Room, plain: Room): boolean => {
  */
 export const ambientReading = (
   {blocks, beside}: Pick<WallPlates, 'blocks' | 'beside'>,
-  fitted: Room,
-  plain: Room,
+  fitted: LitWall,
+  plain: LitWall,
   hasDark: boolean,
 ): Measurement['ambient'] => {
   const [one, other] = [levelsOf(fitted, beside), levelsOf(plain, beside)];

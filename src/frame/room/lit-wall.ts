@@ -4,8 +4,20 @@ import {drawnOver} from './drawn-over.js';
 import {fitNewLight, type NewLight} from './new-light.js';
 import {type WallLight, type WallPlates, wallLight} from './wall-samples.js';
 
-/** The wall's light through one curve with one set of powers, and the new light on it. */
-export type LitWall = {wall: WallLight; newLight: NewLight};
+/**
+ * The wall's light through one curve with one set of powers, and the new light on it; and what a code value more is, in
+ * light, where the wall is as dark as on the dark plate.
+ */
+export type LitWall = {wall: WallLight; newLight: NewLight; ofCode: number};
+
+/** Light that a code value makes, linear, where sRGB's are in proportion to light: at most, however a curve ends in black. */
+const MOST_OF_CODE = 0.0003;
+
+const ofCodeAbout = (curve: ToneTable, light: number): number => {
+  let code = 0;
+  while (code < 254 && curve[code + 1]! < light) code++;
+  return Math.min(MOST_OF_CODE, curve[code + 1]! - curve[code]!);
+};
 
 /** New light on the wall for a curve and powers. */
 export const newLightOn = (
@@ -15,12 +27,14 @@ export const newLightOn = (
   power: Float64Array,
 ): LitWall => {
   const wall = wallLight(plates, seen, curve, power);
+  const ofCode = ofCodeAbout(curve, wall.dark.length === 0 ? 0 : quantile(wall.dark, 0.5));
   const doubt = wall.flash.map(
-    (flash, i) => 0.0003 + 0.05 * wall.dark[i]! + 0.08 * Math.max(0, flash) + 0.5 * wall.mixed[i]!,
+    (flash, i) => ofCode + 0.05 * wall.dark[i]! + 0.08 * Math.max(0, flash) + 0.5 * wall.mixed[i]!,
   );
   const even = wall.rest.map((rest, i) => rest / plates.reflectance[i]!);
   const spills = wall.flashOf.map(flash => flash.map((value, i) => value / plates.reflectance[i]!));
-  return {wall, newLight: fitNewLight(plates.blocks, even, doubt, spills, drawnOver(plates.blocks, wall.standing))};
+  const newLight = fitNewLight(plates.blocks, even, doubt, spills, drawnOver(plates.blocks, wall.standing));
+  return {wall, newLight, ofCode};
 };
 
 /** Blocks that are enough to show a wall's pattern, what is typical of them, and new light that noise doesn't reach, linear. */

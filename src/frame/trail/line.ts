@@ -3,7 +3,7 @@ import {lengthOf, type Shape, thicknessOf} from './shapes.js';
 /** Touching pixels that are fewer make no dash, and no trail. */
 export const LEAST_PIXELS = 12;
 /** What is like a line has at least this part of its light and sharpness, and its thickness within this part. */
-const LIKE = 0.6;
+export const LIKE = 0.6;
 /**
  * Of a trail of so many dashes or more, of which all but the odd ones are as long within this, one that is as long and as
  * thick as they are may be softer: on a bright face it is clipped before it is as bright as beside it.
@@ -48,7 +48,7 @@ export const lineOf = (shapes: readonly Shape[], dashes: readonly Shape[]): Line
 };
 
 /** Whether a part of something lies within LIKE of all of it. */
-const isNear = (part: number): boolean => part >= LIKE && part <= 1 / LIKE;
+export const isNear = (part: number): boolean => part >= LIKE && part <= 1 / LIKE;
 
 /** Whether it is as bright, thick and sharp as a line, nearly. */
 export const isLike = (shape: Shape, line: Line): boolean =>

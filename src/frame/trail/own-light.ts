@@ -130,6 +130,13 @@ const doubtOf = (light: PixelLight, i: number, channel: number, isBody: boolean)
   );
 };
 
+/**
+ * What the usual is at least, and at most: where a trail lies on more than half of a region, what is typical of it is the
+ * trail.
+ */
+const LEAST_USUAL = 0.25;
+const MOST_USUAL = 4;
+
 /** How far the rest usually lies off about the sitter, in units of its doubt: by region, then channel. */
 type Usual = number[][];
 
@@ -150,7 +157,9 @@ const usualRest = (light: PixelLight, order: Int32Array, regions: RegionMap, wid
     }
   }
   return sizes.map(channels =>
-    channels.map(values => (values.length > 20 ? Math.max(0.25, MAD_TO_SIGMA * medianOf(values)) : 1)),
+    channels.map(values =>
+      values.length > 20 ? Math.min(MOST_USUAL, Math.max(LEAST_USUAL, MAD_TO_SIGMA * medianOf(values))) : 1,
+    ),
   );
 };
 

@@ -1,8 +1,9 @@
 import {REGION, type RegionMap} from '../regions.js';
+import {medianOf} from '../robust.js';
 import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
 import {dilated, squaresAround} from './dilate.js';
-import {isLike, isOneOfDashes, LEAST_PIXELS, type Line, lineOf} from './line.js';
+import {isLike, isNear, isOneOfDashes, LEAST_PIXELS, LIKE, type Line, lineOf} from './line.js';
 import {shadowsAmong} from './moved-shadow.js';
 import {BAND_LIGHT, type Candidates, TRAIL_LIGHT} from './own-light.js';
 import {lengthOf, type Shape, shapesOf, thicknessOf} from './shapes.js';
@@ -51,6 +52,10 @@ const SITTER_IN_LIGHT = 12;
  */
 const LONG = 0.12;
 const THIN = 4;
+/** What runs on so far in one, clear of all outlines, sharp and mostly off the sitter, needs fewer of them. */
+const CERTAIN_IF_CLEAR = 0.45;
+const CLEAR_OUTLINE = 0.05;
+const CLEAR_SHARPNESS = 0.2;
 /**
  * A group that lies on the sitter alone must be this much longer; less so where a trail of its brightness, or of this part
  * of it, is drawn elsewhere: then a dash on the body is enough, and somewhat more than that on the head.
@@ -103,6 +108,13 @@ const SOFT = 0.7;
 /** What may be the head's outline, moved, where it is no more than so many times as bright as the new room light there. */
 const OUTLINE_IN_LIGHT = 10;
 
+/** A row of dashes: how many at least, which part of its group, and what each of them must be. */
+const LEAST_ROW = 5;
+const ROW_PART = 0.75;
+const ROW_CERTAIN = 0.45;
+const ROW_SHARPNESS = 0.13;
+const ROW_OUTLINE = 0.2;
+
 /** Touching pixels that are fewer, and stand out by fewer σ altogether, are noise. */
 const SPECK_PIXELS = 10;
 const SPECK_SUM = 80;
@@ -149,7 +161,12 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
   const isThinLoops = thicknessOf(shape) <= LINE && shape.offSitter > ABOUT_SITTER * shape.pixels;
   const isLine = longest >= LONG * edge && (shape.pixels <= LINE * longest || isThinLoops);
-  const offWall = isLine ? CERTAIN_IF_LINE : CERTAIN_OFF_WALL;
+  const isClearLine =
+    longest >= LONG * edge &&
+    shape.offSitter > 0.5 * shape.pixels &&
+    shape.onOutline <= CLEAR_OUTLINE * shape.pixels &&
+    shape.sharpness >= CLEAR_SHARPNESS;
+  const offWall = isLine ? CERTAIN_IF_LINE : isClearLine ? CERTAIN_IF_CLEAR : CERTAIN_OFF_WALL;
   const certain = isLong ? 0 : shape.onWall > 0 ? LEAST_CERTAIN : offWall;
   const isSide =
     isAlmost &&
@@ -244,6 +261,32 @@ const countOf = (regions: RegionMap, region: number): number => {
   return count;
 };
 
+/**
+ * Whether a group is a row of dashes: so many sets of one thickness and brightness, none of them much shorter than most, are
+ * a pulsed lamp's wherever they lie.
+ * @param own the group's sets
+ */
+const isRowOfDashes = (group: Shape, own: readonly Shape[], edge: number): boolean => {
+  if (lengthOf(group) < LONG * edge || group.onOutline > ROW_OUTLINE * group.pixels) return false;
+  const some = own.filter(({pixels}) => pixels >= LEAST_PIXELS);
+  if (some.length < LEAST_ROW) return false;
+  const typical = (of: (set: Shape) => number): number => medianOf(some.map(of));
+  const length = typical(lengthOf);
+  const thickness = typical(thicknessOf);
+  const brightest = typical(set => set.brightest);
+  const row = some.filter(
+    set =>
+      set.certain >= ROW_CERTAIN * set.pixels &&
+      set.sharpness >= ROW_SHARPNESS &&
+      set.brightest > SITTER_IN_LIGHT * set.newLight &&
+      lengthOf(set) > LIKE * length &&
+      isNear(thicknessOf(set) / thickness) &&
+      isNear(set.brightest / brightest),
+  );
+  const pixels = row.reduce((sum, set) => sum + set.pixels, 0);
+  return row.length >= LEAST_ROW && pixels >= ROW_PART * group.pixels;
+};
+
 /** The labels of some places. */
 const labelsAt = (labels: Int32Array, places: Int32Array): Int32Array => {
   const out = new Int32Array(places.length);
@@ -309,11 +352,20 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
     longest[group] = Math.max(longest[group]!, lengthOf(sets[setOf[i]! - 1]!));
   }
   const isShadow = shadowsAmong(candidates.outOfShadow, kept, groups.labels, ofGroups);
-  const drawnBeside = (elsewhere: Line | null): boolean[] =>
-    ofGroups.map((shape, n) => !isShadow[n] && isDrawn(shape, longest[n]!, edge, elsewhere, headLight));
-  const first = drawnBeside(null);
   const groupOf = new Int32Array(sets.length);
   for (let i = 0; i < kept.length; i++) groupOf[setOf[i]! - 1] = groups.labels[i]! - 1;
+  const isRow = ofGroups.map((shape, n) =>
+    isRowOfDashes(
+      shape,
+      sets.filter((_, set) => groupOf[set] === n),
+      edge,
+    ),
+  );
+  const drawnBeside = (elsewhere: Line | null): boolean[] =>
+    ofGroups.map(
+      (shape, n) => !isShadow[n] && (isRow[n] === true || isDrawn(shape, longest[n]!, edge, elsewhere, headLight)),
+    );
+  const first = drawnBeside(null);
   const isElsewhere = ofGroups.map(({offSitter}, n) => first[n] === true && offSitter > 0);
   const elsewhere = lineOf(
     ofGroups.filter((_, n) => isElsewhere[n]),
@@ -330,8 +382,16 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const isWallAgain = sets.map(set => set.onHead > 0 && isUncovered(set));
   // A dash is one whatever lies about it.
   const isDash = (set: Shape): boolean => elsewhere !== null && isOneOfDashes(set, lengthOf(set), elsewhere);
+  // And a long line.
+  const isLongLine = (set: Shape): boolean =>
+    set.offSitter > 0.5 * set.pixels &&
+    lengthOf(set) >= LONG * edge &&
+    isDrawn(set, lengthOf(set), edge, elsewhere, headLight);
   const isDrawnSet = sets.map(
-    (set, n) => set.pixels > 0 && (drawn[groupOf[n]!] === true || (!isShadow[groupOf[n]!] && isDash(set))),
+    (set, n) =>
+      set.pixels > 0 &&
+      (drawn[groupOf[n]!] === true ||
+        (!isShadow[groupOf[n]!] && (isDash(set) || isLongLine(set)))),
   );
   const strays = straysOf(sets, isDrawnSet, regions);
   for (let i = 0; i < kept.length; i++) {
