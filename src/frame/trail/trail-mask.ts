@@ -108,6 +108,19 @@ const SOFT = 0.7;
 /** What may be the head's outline, moved, where it is no more than so many times as bright as the new room light there. */
 const OUTLINE_IN_LIGHT = 10;
 
+/**
+ * On the sitter alone, and however short: what is certain nearly all over, clear of the outline, sharp and no thread, is a
+ * part of a trail where one is drawn elsewhere, or where all such parts have so many pixels together; and so is what is so
+ * large, if it is a little less certain. All are parts of the frame's longer edge, or of its square.
+ */
+const PART_SHARPNESS = 0.3;
+const PART_THICKNESS = 0.005;
+const PART_PIXELS = 0.00015;
+const PARTS_PIXELS = 0.0004;
+const LARGE_PIXELS = 0.0015;
+const LARGE_CERTAIN = 0.75;
+const LARGE_SHARPNESS = 0.35;
+
 /** A row of dashes: how many at least, which part of its group, and what each of them must be. */
 const LEAST_ROW = 5;
 const ROW_PART = 0.75;
@@ -287,6 +300,29 @@ const isRowOfDashes = (group: Shape, own: readonly Shape[], edge: number): boole
   return row.length >= LEAST_ROW && pixels >= ROW_PART * group.pixels;
 };
 
+/** Which sets are parts of a trail on the sitter, whatever lies about them. */
+const partsOnSitter = (sets: readonly Shape[], edge: number, isElsewhere: boolean): boolean[] => {
+  const isPart = sets.map(
+    set =>
+      set.pixels >= PART_PIXELS * edge ** 2 &&
+      set.offSitter < ALMOST * set.pixels &&
+      set.sharpness >= PART_SHARPNESS &&
+      thicknessOf(set) >= PART_THICKNESS * edge &&
+      isClear(set),
+  );
+  const all = sets.reduce((sum, {pixels}, n) => sum + (isPart[n] ? pixels : 0), 0);
+  const areEnough = isElsewhere || all >= PARTS_PIXELS * edge ** 2;
+  return sets.map(
+    (set, n) =>
+      (areEnough && isPart[n] === true) ||
+      (set.pixels >= LARGE_PIXELS * edge ** 2 &&
+        set.offSitter < ALMOST * set.pixels &&
+        set.certain >= LARGE_CERTAIN * set.pixels &&
+        set.onOutline < GLARING_OUTLINE * set.pixels &&
+        set.sharpness >= LARGE_SHARPNESS),
+  );
+};
+
 /** The labels of some places. */
 const labelsAt = (labels: Int32Array, places: Int32Array): Int32Array => {
   const out = new Int32Array(places.length);
@@ -382,6 +418,7 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const isWallAgain = sets.map(set => set.onHead > 0 && isUncovered(set));
   // A dash is one whatever lies about it.
   const isDash = (set: Shape): boolean => elsewhere !== null && isOneOfDashes(set, lengthOf(set), elsewhere);
+  const isPart = partsOnSitter(sets, edge, elsewhere !== null);
   // And a long line.
   const isLongLine = (set: Shape): boolean =>
     set.offSitter > 0.5 * set.pixels &&
@@ -391,7 +428,7 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
     (set, n) =>
       set.pixels > 0 &&
       (drawn[groupOf[n]!] === true ||
-        (!isShadow[groupOf[n]!] && (isDash(set) || isLongLine(set)))),
+        (!isShadow[groupOf[n]!] && (isDash(set) || isPart[n] === true || isLongLine(set)))),
   );
   const strays = straysOf(sets, isDrawnSet, regions);
   for (let i = 0; i < kept.length; i++) {
