@@ -5,8 +5,8 @@ import {linearToSrgb, srgbToLinear} from './srgb.js';
  * A tone curve is described by how many stops the scene's light lies above what plain sRGB decoding of the code value
  * says, as a function of that decoded level. Over the known shapes, this function varies along a few directions only:
  * its principal components. A curve is then a handful of numbers of which each is about normal with σ 1. The known shapes
- * don't differ much near black, but codes may also go into it as a power of light does, which is a coordinate of its own;
- * and some cameras' and most films' curves end in a toe, which is another.
+ * don't differ much near black, but some cameras' and most films' curves end in a toe, which is a coordinate of its own. And
+ * a curve ends in one of two ways: codes are in proportion to light near black, as sRGB's are, or as a power of it all the way.
  */
 
 /** Decoded levels, stops under full scale, at which the correction is tabled. */
@@ -21,11 +21,11 @@ const NODES = 1 - FIRST_STOP / STEP;
 const DARK = -7.25;
 const OWN_DARK = 0.5;
 
-/** How many principal components describe a curve; with its way into black and its toe, that is how many coordinates. */
+/** How many principal components describe a curve; with its toe, that is how many coordinates. */
 const COMPONENTS = 3;
-export const CURVE_TERMS = COMPONENTS + 2;
+export const CURVE_TERMS = COMPONENTS + 1;
 /** Which coordinate is the toe. */
-export const TOE_TERM = COMPONENTS + 1;
+export const TOE_TERM = COMPONENTS;
 
 /** Stops to add to the decoded level, at the nodes, for one rendering. */
 const correctionOf = (rendering: (linear: number) => number): Float64Array => {
@@ -95,17 +95,14 @@ const toeCorrection = (): Float64Array =>
 const PLAIN_POWER = 2.2;
 
 /**
- * Stops that are added, at the nodes, where codes go into black as a plain power of light: sRGB's are in proportion to it
- * there, which is many times as much light at the same code.
+ * Stops that are added to the correction where a curve ends in a power: at the same code near black that is many times less
+ * light than where codes are in proportion to it.
+ * @param level decoded, in stops under full scale
  */
-const powerCorrection = (): Float64Array =>
-  Float64Array.from({length: NODES}, (_, node) => {
-    const level = FIRST_STOP + node * STEP;
-    return PLAIN_POWER * Math.log2(linearToSrgb(2 ** level)) - level;
-  });
+export const powerEnd = (level: number): number => PLAIN_POWER * Math.log2(linearToSrgb(2 ** level)) - level;
 
 const components = principalComponents();
-const basis = {mean: components.mean, terms: [...components.terms, powerCorrection(), toeCorrection()]};
+const basis = {mean: components.mean, terms: [...components.terms, toeCorrection()]};
 
 const at = (nodes: Float64Array, level: number): number => {
   const place = Math.min(NODES - 1, Math.max(0, (level - FIRST_STOP) / STEP));
@@ -113,7 +110,7 @@ const at = (nodes: Float64Array, level: number): number => {
   return nodes[low]! + (place - low) * (nodes[low + 1]! - nodes[low]!);
 };
 
-/** The mean correction (term −1), a principal component, the way into black or the toe at one decoded level, in stops. */
+/** The mean correction (term −1), a principal component or the toe at one decoded level, in stops. */
 export const correctionAt = (term: number, level: number): number =>
   at(term < 0 ? basis.mean : basis.terms[term]!, level);
 

@@ -14,15 +14,25 @@ export type CurveBelief = {
   againstPowers: readonly number[];
   /** From how many frames the coordinates are known. */
   frames: number;
+  /** Whether the curve ends in a power; the coordinates are those of such a curve. */
+  endsInPower: boolean;
+  /** What speaks for that, as the logarithm of a likelihood. */
+  towardsPower: number;
+  /** What is believed if it ends otherwise, where that is still asked; null where it isn't. */
+  otherwise: CurveBelief | null;
 };
 
 /** Nothing is known but what curves usually are: each coordinate is about normal with σ 1. */
-export const anyShape: CurveBelief = {
+export const shapeEnding = (endsInPower: boolean): CurveBelief => ({
   z: new Array<number>(CURVE_TERMS).fill(0),
   precision: Array.from({length: CURVE_TERMS ** 2}, (_, at) => (at % (CURVE_TERMS + 1) === 0 ? 1 : 0)),
   againstPowers: POWERS.map(() => 0),
   frames: 0,
-};
+  endsInPower,
+  towardsPower: 0,
+  otherwise: null,
+});
+export const anyShape: CurveBelief = shapeEnding(false);
 
 /** How firmly something is known that isn't asked any more. */
 const KNOWN = 1e4;
@@ -38,8 +48,18 @@ export const knowing = (belief: CurveBelief, term: number, value: number): Curve
   }),
 });
 
+/** A belief about a curve's coordinates that is held whether it ends in a power or not, which is asked. */
+export const eitherEnd = (believed: (shape: CurveBelief) => CurveBelief): CurveBelief => ({
+  ...believed(anyShape),
+  otherwise: believed(shapeEnding(true)),
+});
+
 /** What a frame by itself is measured with: it can't tell a toe, since light that leaks in looks like one. */
-export const anyCurve: CurveBelief = knowing(anyShape, TOE_TERM, 0);
+export const anyCurve: CurveBelief = eitherEnd(shape => knowing(shape, TOE_TERM, 0));
+
+/** What is believed once it is known how the curve ends. */
+export const ending = (belief: CurveBelief, endsInPower: boolean): CurveBelief =>
+  belief.otherwise && belief.endsInPower !== endsInPower ? belief.otherwise : {...belief, otherwise: null};
 
 /** A symmetric matrix, row by row, times a vector. */
 export const times = (matrix: ArrayLike<number>, vector: readonly number[]): number[] =>
@@ -55,6 +75,7 @@ export const strangeness = ({z: believed, precision}: CurveBelief, z: readonly n
 export const firmer = (belief: CurveBelief, by: number): CurveBelief => ({
   ...belief,
   precision: belief.precision.map(value => by * value),
+  otherwise: belief.otherwise && firmer(belief.otherwise, by),
 });
 
 /** Measurements of a curve's coordinates: how much they tell (an inverse covariance, row by row), and that times what they tell. */

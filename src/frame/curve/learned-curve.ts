@@ -1,5 +1,5 @@
 import {TOE_TERM} from './basis.js';
-import {anyCurve, anyShape, believing, type CurveBelief, firmer, POWERS} from './belief.js';
+import {anyCurve, anyShape, believing, type CurveBelief, ending, firmer, POWERS} from './belief.js';
 
 /*
  * The plates and the frames of a shoot come from one camera with one setting for tones: else the plates would explain
@@ -11,6 +11,11 @@ import {anyCurve, anyShape, believing, type CurveBelief, firmer, POWERS} from '.
 export type CurveEvidence = {
   /** The bent curve's coordinates; null where the frame holds no sum of lights, which alone tells them. */
   z: readonly number[] | null;
+  /** Whether these are of a curve that ends in a power; and the coordinates of one that ends otherwise; null if not asked. */
+  endsInPower: boolean;
+  otherwise: readonly number[] | null;
+  /** By how much a curve that ends in a power explains it better, as the logarithm of a likelihood; 0 where not asked. */
+  towardsPower: number;
   /** By how much a plain power of each of POWERS explains it worse than that curve, as the logarithm of a likelihood. */
   againstPowers: readonly number[];
 };
@@ -30,6 +35,10 @@ const LEAST_SIGMA = 0.2;
 /** Frames that are enough to know them. */
 export const ENOUGH_FRAMES = 2;
 
+/** What speaks for a curve that ends in a power must exceed this: few do. Beyond so much either way it isn't asked any more. */
+export const ENDS_IN_POWER = 4;
+const UNDOUBTED = 12;
+
 const clamped = (value: number, most: number): number => Math.max(-most, Math.min(most, value));
 
 /** Remembers what a frame said; a frame that is measured again counts once. */
@@ -46,18 +55,31 @@ export const beliefFor = (learned: LearnedCurve, file: string): CurveBelief => {
       MOST,
     ),
   );
-  const known = others.flatMap(({z}) => (z ? [z] : []));
+  const towardsPower = others.reduce((sum, own) => sum + clamped(own.towardsPower, MOST_OF_ONE), 0);
+  const isAsked = Math.abs(towardsPower) < UNDOUBTED;
+  const [plain, power] = [false, true].map(endsInPower => curveFrom(others, endsInPower));
+  const [likelier, other] = towardsPower > ENDS_IN_POWER ? [power!, plain!] : [plain!, power!];
+  const both = {againstPowers, towardsPower};
+  return {...likelier, ...both, otherwise: isAsked ? {...other, ...both} : null};
+};
+
+/** What frames say of a curve that ends so. */
+const curveFrom = (frames: readonly CurveEvidence[], endsInPower: boolean): CurveBelief => {
+  const known = frames.flatMap(({z, otherwise, endsInPower: own}) => {
+    const told = own === endsInPower ? z : otherwise;
+    return told ? [told] : [];
+  });
   // Each frame is a measurement with an error of its own, beside what curves usually are.
   const weight = 1 / Z_SIGMA ** 2;
   const precision = anyShape.precision.map(value => value * weight * known.length);
   const moment = anyCurve.z.map((_, term) => known.reduce((sum, z) => sum + weight * z[term]!, 0));
-  const belief = believing(anyCurve, {precision, moment});
+  const belief = believing(ending(anyCurve, endsInPower), {precision, moment});
   const firmest = 1 / LEAST_SIGMA ** 2 / (1 + weight * known.length);
-  return {...firmer(belief, Math.min(1, firmest)), againstPowers, frames: known.length};
+  return {...firmer(belief, Math.min(1, firmest)), frames: known.length};
 };
 
 /** Whether what a frame says is what it would be taken for if the others were asked, or nearly; a toe the plates tell. */
-export const agrees = ({z, againstPowers}: CurveBelief, evidence: CurveEvidence | null): boolean =>
+export const agrees = ({z, againstPowers, endsInPower}: CurveBelief, evidence: CurveEvidence | null): boolean =>
   Math.min(...againstPowers) >= 0 &&
-  evidence?.z != null &&
-  evidence.z.every((value, term) => term === TOE_TERM || Math.abs(value - z[term]!) < Z_SIGMA);
+  evidence?.endsInPower === endsInPower &&
+  (evidence.z?.every((value, term) => term === TOE_TERM || Math.abs(value - z[term]!) < Z_SIGMA) ?? false);

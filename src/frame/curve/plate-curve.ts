@@ -38,12 +38,15 @@ export type ColourTies = {
 export type PlateCurve = CurveMeasured & {
   /** By how much plain powers explain the plates worse than a bent curve, as the logarithm of a likelihood. */
   againstPowers: number;
+  /** The same for a curve that ends in a power. */
+  otherwise: Omit<PlateCurve, 'otherwise'> | null;
 };
 
 export const noPlateCurve: PlateCurve = {
   precision: anyShape.precision.map(() => 0),
   moment: anyShape.z.map(() => 0),
   againstPowers: 0,
+  otherwise: null,
 };
 
 /**
@@ -135,10 +138,11 @@ const NEXT = 0.1;
 const tellingOf = (
   ties: ColourTies,
   z: readonly number[],
+  endsInPower: boolean,
   spread: number,
 ): {gradient: number[]; curvature: number[]} => {
   const residualsAt = (at: readonly number[]): Float64Array =>
-    apartFrom(ties, seenThrough(ties, curveTable(at)), spread).residuals;
+    apartFrom(ties, seenThrough(ties, curveTable(at, endsInPower)), spread).residuals;
   const residuals = residualsAt(z);
   const weights = residuals.map(residual => biweight(residual, spread));
   const changes = z.map((_, term) => {
@@ -167,14 +171,18 @@ const summed = (lists: readonly (readonly number[])[], length: number): number[]
 export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
   const sets = all.filter(({groups}) => groups.length >= LEAST);
   if (sets.length === 0) return noPlateCurve;
+  return {...curveOf(sets, false), otherwise: curveOf(sets, true)};
+};
+
+const curveOf = (sets: readonly ColourTies[], endsInPower: boolean): Omit<PlateCurve, 'otherwise'> => {
   const spreadsThrough = (table: ToneTable): number[] =>
     sets.map(ties => apartFrom(ties, seenThrough(ties, table), null).spread);
   let z = [...anyShape.z];
-  let table = curveTable(z);
+  let table = curveTable(z, endsInPower);
   let spreads = spreadsThrough(table);
   let told: number[] = [];
   for (let step = 0; step < STEPS; step++) {
-    const parts = sets.map((ties, n) => tellingOf(ties, z, spreads[n]!));
+    const parts = sets.map((ties, n) => tellingOf(ties, z, endsInPower, spreads[n]!));
     told = summed(
       parts.map(({curvature}) => curvature),
       anyShape.precision.length,
@@ -187,7 +195,8 @@ export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
     const change = [...solveSymmetric(full, Float64Array.from(gradient))].map(value =>
       Math.max(-LONGEST, Math.min(LONGEST, -value)),
     );
-    const costOf = (at: number[]): number => misfitOf(sets, curveTable(at), spreads) + strangeness(anyShape, at);
+    const costOf = (at: number[]): number =>
+      misfitOf(sets, curveTable(at, endsInPower), spreads) + strangeness(anyShape, at);
     const before = costOf(z);
     let length = 1;
     let next = z;
@@ -201,7 +210,7 @@ export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
     }
     if (next === z) break;
     z = next;
-    table = curveTable(z);
+    table = curveTable(z, endsInPower);
     spreads = spreadsThrough(table);
     if (Math.max(...change.map(Math.abs)) < SHORTEST) break;
   }
@@ -226,7 +235,7 @@ const GIVEN = 0.5;
  * The toe that the plates tell where a curve's other coordinates are said to be these. Plates and frames see other parts of
  * it, and say different things of it where it is none of those that the coordinates make: the toe is between both.
  */
-const toeGiven = (plates: PlateCurve, z: readonly number[]): number => {
+const toeGiven = (plates: CurveMeasured, z: readonly number[]): number => {
   const {z: told, precision} = believing(anyShape, plates);
   const row = TOE_TERM * CURVE_TERMS;
   const own = precision[row + TOE_TERM]!;
@@ -237,9 +246,13 @@ const toeGiven = (plates: PlateCurve, z: readonly number[]): number => {
   return part * Math.max(0, toe + GIVEN * (given - toe));
 };
 
-/** A belief with the toe that the plates tell with such other coordinates. */
+/** What plates say of a curve that ends so. */
+const saying = (plates: PlateCurve, endsInPower: boolean): CurveMeasured =>
+  endsInPower && plates.otherwise ? plates.otherwise : plates;
+
+/** A belief about a curve whose end is known, with the toe that the plates tell with such other coordinates. */
 export const withToeGiven = (belief: CurveBelief, plates: PlateCurve, z: readonly number[]): CurveBelief =>
-  knowing(belief, TOE_TERM, toeGiven(plates, z));
+  knowing(belief, TOE_TERM, toeGiven(saying(plates, belief.endsInPower), z));
 
 /**
  * What is believed of a curve once the plates are asked. Frames that tell its coordinates were measured so themselves, and
@@ -248,10 +261,12 @@ export const withToeGiven = (belief: CurveBelief, plates: PlateCurve, z: readonl
  */
 export const askingPlates = (belief: CurveBelief, plates: PlateCurve): CurveBelief => {
   const own = Math.max(-MOST_FOR, Math.min(MOST_AGAINST, plates.againstPowers));
-  const told = believing(belief, plates);
-  const {z} = belief.frames > 0 ? belief : believing(anyShape, plates);
+  const say = saying(plates, belief.endsInPower);
+  const told = believing(belief, say);
+  const {z} = belief.frames > 0 ? belief : believing(anyShape, say);
   return {
     ...withToeGiven(belief.frames > 0 ? belief : told, plates, z),
     againstPowers: belief.againstPowers.map(value => value + own),
+    otherwise: belief.otherwise && askingPlates(belief.otherwise, plates),
   };
 };

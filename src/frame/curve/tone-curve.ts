@@ -1,4 +1,4 @@
-import {CURVE_TERMS, correctionAt, decodedLevel} from './basis.js';
+import {CURVE_TERMS, correctionAt, decodedLevel, powerEnd} from './basis.js';
 import {srgbToLinear} from './srgb.js';
 
 /** Linear light at the code values 0 to 255 (and once more the last, so that interpolation may reach beyond). */
@@ -22,16 +22,19 @@ export const plainTable: ToneTable = tabled(code => srgbToLinear(code / 255));
 const levels = Array.from({length: 256}, (_, code) => decodedLevel(code));
 const means = levels.map(level => correctionAt(-1, level));
 
+const powerEnds = levels.map(powerEnd);
+
 /** Stops by which the scene's light differs from the decoded one, for each component at each code value. */
 const terms = Array.from({length: CURVE_TERMS}, (_, term) => levels.map(level => correctionAt(term, level)));
 
 /**
  * Scene light at every code value for a curve.
  * @param z its coordinates, one for each of CURVE_TERMS components; all 0 is the mean of the known shapes
+ * @param endsInPower whether codes go into black as a power of light does; else they are in proportion to it there
  */
-export const curveTable = (z: readonly number[]): ToneTable => {
+export const curveTable = (z: readonly number[], endsInPower = false): ToneTable => {
   const table = tabled(code => {
-    let stops = means[code]!;
+    let stops = means[code]! + (endsInPower ? powerEnds[code]! : 0);
     for (let term = 0; term < CURVE_TERMS; term++) stops += z[term]! * terms[term]![code]!;
     return srgbToLinear(code / 255) * 2 ** stops;
   });

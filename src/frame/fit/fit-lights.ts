@@ -1,4 +1,5 @@
 import {type CurveBelief, POWERS, strangeness} from '../curve/belief.js';
+import {ENDS_IN_POWER} from '../curve/learned-curve.js';
 import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
 import {biweightLoss, HALF_SQUARES} from '../robust.js';
 import type {AddedLight} from './added-rows.js';
@@ -30,8 +31,11 @@ export type LightFit = {
   /** How much of each added light there is. */
   added: Float64Array;
   curve: ToneTable;
-  /** Coordinates of the bent curve that was fitted. */
+  /** Coordinates of the bent curve that was fitted, and whether it ends in a power. */
   z: number[];
+  endsInPower: boolean;
+  /** What a curve that ends otherwise would be, and what speaks for the one that ends in a power; null where not asked. */
+  ends: Ends | null;
   /** Whether the curve is a plain power: it is then known down to black. */
   isPower: boolean;
   /** By how much plain powers explain the data worse, as the logarithm of a likelihood; null where they weren't tried. */
@@ -41,6 +45,9 @@ export type LightFit = {
   /** Frame less model in units of expected noise, three channels after one another. */
   residual: Float64Array;
 };
+
+/** Coordinates of a curve that ends otherwise than the one that was fitted, and what speaks for a power's end. */
+export type Ends = {otherwise: number[]; towardsPower: number};
 
 /** Steps shorter than this change nothing worth waiting for. */
 const SHORTEST = 0.02;
@@ -128,10 +135,17 @@ const powerFit = (data: FitData, bent: LinearFit, {againstPowers: known}: CurveB
   return {found: isExplained ? found : null, againstPowers};
 };
 
-type CurveFit = Pick<LightFit, 'z' | 'isPower' | 'againstPowers'> & {fit: LinearFit; table: ToneTable};
+type CurveFit = Pick<LightFit, 'z' | 'endsInPower' | 'ends' | 'isPower' | 'againstPowers'> & {
+  fit: LinearFit;
+  table: ToneTable;
+};
 
 /** For a curve that is known to be a power: which one, about the likeliest. */
-const knownPowerFit = (data: FitData, {z, againstPowers}: CurveBelief, likely: ArrayLike<number> | null): CurveFit => {
+const knownPowerFit = (
+  data: FitData,
+  {z, againstPowers, endsInPower}: CurveBelief,
+  likely: ArrayLike<number> | null,
+): CurveFit => {
   const likeliest = POWERS[againstPowers.indexOf(Math.min(...againstPowers))]!;
   const fits = [0, -POWER_STEP, POWER_STEP].map(step => {
     const table = powerTable(likeliest + step);
@@ -139,7 +153,8 @@ const knownPowerFit = (data: FitData, {z, againstPowers}: CurveBelief, likely: A
   });
   const {spreads} = fits[0]!.fit;
   const misfits = fits.map(({fit}) => misfitOf(data, fit, spreads));
-  return {...fits[misfits.indexOf(Math.min(...misfits))]!, z: [...z], isPower: true, againstPowers: null};
+  const best = fits[misfits.indexOf(Math.min(...misfits))]!;
+  return {...best, z: [...z], endsInPower, ends: null, isPower: true, againstPowers: null};
 };
 
 /** A light of this power by the head's registration, of which a fit finds less than this part, may have been lost to it. */
@@ -163,17 +178,18 @@ const startFit = (data: FitData, seen: SeenThrough, likely: ArrayLike<number> | 
   return misfitOf(data, other, spreads) < misfitOf(data, fit, spreads) ? other : fit;
 };
 
-/** A bent curve by Gauss-Newton steps, or a plain power where that explains more. */
-const curveFit = (
+type BentFit = {fit: LinearFit; table: ToneTable; z: number[]};
+
+/** A bent curve that ends as believed, by Gauss-Newton steps. */
+const bentFit = (
   data: FitData,
   belief: CurveBelief,
   steps: number,
-  mayBePower: boolean,
   from: readonly number[],
   likely: ArrayLike<number> | null,
-): CurveFit => {
+): BentFit => {
   let z = [...from];
-  let table = curveTable(z);
+  let table = curveTable(z, belief.endsInPower);
   let seen = seeThrough(data, table);
   let fit = startFit(data, seen, likely);
   for (let step = 0; step < steps; step++) {
@@ -185,7 +201,7 @@ const curveFit = (
     let gain = 0;
     while (!better && length > 0.1) {
       const nextZ = z.map((value, term) => value + length * change[term]!);
-      const nextTable = curveTable(nextZ);
+      const nextTable = curveTable(nextZ, belief.endsInPower);
       const nextSeen = seeThrough(data, nextTable);
       const next = linearFit(data, nextSeen, fit.weights, 2);
       const after = costOf(data, next, nextZ, belief, spreads);
@@ -196,10 +212,36 @@ const curveFit = (
     }
     if (!better || gain < LEAST_GAIN || Math.max(...change.map(Math.abs)) < SHORTEST) break;
   }
+  return {fit, table, z};
+};
+
+/** A bent curve, by whichever end explains more, or a plain power where that does. */
+const curveFit = (
+  data: FitData,
+  belief: CurveBelief,
+  steps: number,
+  mayBePower: boolean,
+  from: readonly number[],
+  likely: ArrayLike<number> | null,
+): CurveFit => {
+  let [bent, believed] = [bentFit(data, belief, steps, from, likely), belief];
+  let ends: Ends | null = null;
+  if (belief.otherwise) {
+    const other = bentFit(data, belief.otherwise, steps, belief.otherwise.z, likely);
+    const {spreads} = bent.fit;
+    const better =
+      costOf(data, bent.fit, bent.z, belief, spreads) - costOf(data, other.fit, other.z, belief.otherwise, spreads);
+    const towardsPower = belief.endsInPower ? -better : better;
+    const endsInPower = belief.towardsPower + towardsPower > ENDS_IN_POWER;
+    ends = {otherwise: endsInPower === belief.endsInPower ? other.z : bent.z, towardsPower};
+    if (endsInPower !== belief.endsInPower) [bent, believed] = [other, belief.otherwise];
+  }
+  const {z} = bent;
+  let {fit, table} = bent;
   const power = mayBePower ? powerFit(data, fit, belief) : null;
   if (power?.found) ({fit, table} = power.found);
   const againstPowers = power?.againstPowers ?? null;
-  return {fit, table, z, isPower: Boolean(power?.found), againstPowers};
+  return {fit, table, z, endsInPower: believed.endsInPower, ends, isPower: Boolean(power?.found), againstPowers};
 };
 
 /** How a fit may differ from the usual. */
@@ -228,7 +270,7 @@ export const fitLights = (
 ): LightFit => {
   const data = fitData(samples, added, hold);
   const isKnownPower = Math.min(...belief.againstPowers) < -BEYOND_DOUBT;
-  const {fit, table, z, isPower, againstPowers} = isKnownPower
+  const {fit, table, ...told} = isKnownPower
     ? knownPowerFit(data, belief, likely ?? null)
     : curveFit(data, belief, steps, mayBePower, from, likely ?? null);
   const n = samples.lights.length;
@@ -236,9 +278,7 @@ export const fitLights = (
     power: fit.solution.slice(0, n),
     added: fit.solution.slice(n),
     curve: table,
-    z,
-    isPower,
-    againstPowers,
+    ...told,
     spread: fit.spreads[0]!,
     residual: fit.residual,
   };
