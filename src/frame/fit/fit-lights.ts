@@ -1,3 +1,4 @@
+import {TOE_TERM} from '../curve/basis.js';
 import {type CurveBelief, POWERS, strangeness} from '../curve/belief.js';
 import {ENDS_IN_POWER} from '../curve/learned-curve.js';
 import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
@@ -178,6 +179,10 @@ const startFit = (data: FitData, seen: SeenThrough, likely: ArrayLike<number> | 
   return misfitOf(data, other, spreads) < misfitOf(data, fit, spreads) ? other : fit;
 };
 
+/** A power's end takes light away, a toe gives it back: where the plates tell more of one than this, it isn't a power's end. */
+const MOST_TOE_BESIDE_POWER = 0.7;
+const TOE_BESIDE_POWER = 25;
+
 type BentFit = {fit: LinearFit; table: ToneTable; z: number[]};
 
 /** A bent curve that ends as believed, by Gauss-Newton steps. */
@@ -231,7 +236,9 @@ const curveFit = (
     const {spreads} = bent.fit;
     const better =
       costOf(data, bent.fit, bent.z, belief, spreads) - costOf(data, other.fit, other.z, belief.otherwise, spreads);
-    const towardsPower = belief.endsInPower ? -better : better;
+    const asPower = belief.endsInPower ? belief : belief.otherwise;
+    const againstToe = TOE_BESIDE_POWER * Math.max(0, asPower.z[TOE_TERM]! - MOST_TOE_BESIDE_POWER);
+    const towardsPower = (belief.endsInPower ? -better : better) - againstToe;
     const endsInPower = belief.towardsPower + towardsPower > ENDS_IN_POWER;
     ends = {otherwise: endsInPower === belief.endsInPower ? other.z : bent.z, towardsPower};
     if (endsInPower !== belief.endsInPower) [bent, believed] = [other, belief.otherwise];
