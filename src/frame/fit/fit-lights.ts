@@ -179,6 +179,8 @@ const startFit = (data: FitData, seen: SeenThrough, likely: ArrayLike<number> | 
   return misfitOf(data, other, spreads) < misfitOf(data, fit, spreads) ? other : fit;
 };
 
+/** By so much more must a power's end explain a frame to speak for itself: all frames of a shoot err alike. */
+const MUST_EXPLAIN = 1.5;
 /** A power's end takes light away, a toe gives it back: where the plates tell more of one than this, it isn't a power's end. */
 const MOST_TOE_BESIDE_POWER = 0.7;
 const TOE_BESIDE_POWER = 25;
@@ -229,23 +231,25 @@ const curveFit = (
   from: readonly number[],
   likely: ArrayLike<number> | null,
 ): CurveFit => {
-  let [bent, believed] = [bentFit(data, belief, steps, from, likely), belief];
+  const first = bentFit(data, belief, steps, from, likely);
+  let [bent, believed] = [first, belief];
   let ends: Ends | null = null;
   if (belief.otherwise) {
     const other = bentFit(data, belief.otherwise, steps, belief.otherwise.z, likely);
-    const {spreads} = bent.fit;
+    const {spreads} = first.fit;
     const better =
-      costOf(data, bent.fit, bent.z, belief, spreads) - costOf(data, other.fit, other.z, belief.otherwise, spreads);
+      costOf(data, first.fit, first.z, belief, spreads) - costOf(data, other.fit, other.z, belief.otherwise, spreads);
     const asPower = belief.endsInPower ? belief : belief.otherwise;
     const againstToe = TOE_BESIDE_POWER * Math.max(0, asPower.z[TOE_TERM]! - MOST_TOE_BESIDE_POWER);
-    const towardsPower = (belief.endsInPower ? -better : better) - againstToe;
+    const towardsPower = (belief.endsInPower ? -better : better) - MUST_EXPLAIN - againstToe;
     const endsInPower = belief.towardsPower + towardsPower > ENDS_IN_POWER;
-    ends = {otherwise: endsInPower === belief.endsInPower ? other.z : bent.z, towardsPower};
+    ends = {otherwise: endsInPower === belief.endsInPower ? other.z : first.z, towardsPower};
     if (endsInPower !== belief.endsInPower) [bent, believed] = [other, belief.otherwise];
   }
   const {z} = bent;
   let {fit, table} = bent;
-  const power = mayBePower ? powerFit(data, fit, belief) : null;
+  // What ends in a power is nearly one: that a plain power is right all the way shows against a curve that doesn't.
+  const power = mayBePower ? powerFit(data, first.fit, belief) : null;
   if (power?.found) ({fit, table} = power.found);
   const againstPowers = power?.againstPowers ?? null;
   return {fit, table, z, endsInPower: believed.endsInPower, ends, isPower: Boolean(power?.found), againstPowers};
