@@ -183,7 +183,7 @@ const startFit = (data: FitData, seen: SeenThrough, likely: ArrayLike<number> | 
 const MUST_EXPLAIN = 1.5;
 /** A power's end takes light away, a toe gives it back: where the plates tell more of one than this, it isn't a power's end. */
 const MOST_TOE_BESIDE_POWER = 0.7;
-const TOE_BESIDE_POWER = 25;
+const TOE_BESIDE_POWER = 14;
 
 type BentFit = {fit: LinearFit; table: ToneTable; z: number[]};
 

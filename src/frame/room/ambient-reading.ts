@@ -1,7 +1,7 @@
 import {levelEv} from '../../../shared/level.js';
 import type {Measurement} from '../../../shared/reading.js';
 import {colourTemperature} from './colour-temperature.js';
-import {type LitWall, overDoubt} from './lit-wall.js';
+import {type LitWall, OF_CODE, overDoubt} from './lit-wall.js';
 import {type NewLight, softLightOn} from './new-light.js';
 import {sideOf} from './side.js';
 import type {WallLight, WallPlates} from './wall-samples.js';
@@ -38,10 +38,10 @@ const temperatureOf = (wall: WallLight, newLight: NewLight): number | null => {
 };
 
 /**
- * Linear levels of the wall on the dark plate and in the frame, without flashes and trail, and of one code value more than on
- * the dark plate.
+ * Linear levels of the wall on the dark plate and in the frame, without flashes and trail; what one code value more than on
+ * the dark plate is; and the least difference that counts.
  */
-type Levels = {dark: number; now: number; ofCode: number};
+type Levels = {dark: number; now: number; ofCode: number; least: number};
 
 /** Rise in EV. What is darker than eight bits can tell isn't known to be so: it counts as that dark. */
 const riseOf = ({dark, now, ofCode}: Levels): number => Math.log2(1 + (now - dark) / Math.max(dark, ofCode));
@@ -60,20 +60,24 @@ const meanOfNew = ({blocks, parts}: NewLight, beside: WallPlates['beside']): num
 /** Levels of the wall, linear: on the dark plate, and in the frame without flashes and trail. */
 const levelsOf = ({wall, newLight, ofCode}: LitWall, beside: WallPlates['beside']): Levels => {
   const dark = mean(wall.dark);
+  const least = overDoubt(newLight) >= CERTAIN ? ofCode : OF_CODE;
   const added = meanOfNew(newLight, beside);
   // Light can't be taken away: where it looks so, the flashes' spill was a little overrated, unless it is more than that.
-  if (added > 0 && !(overDoubt(newLight) >= NONE)) return {dark, now: dark, ofCode};
-  return {dark, now: dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added), ofCode};
+  if (added > 0 && !(overDoubt(newLight) >= NONE)) return {dark, now: dark, ofCode, least};
+  return {dark, now: dark + (added < 0 ? Math.min(0, added + OVERRATED * mean(wall.flash)) : added), ofCode, least};
 };
 
 /** How far the fitted curve is believed where it leads to nearly black. */
 const FITTED = 0.75;
 const between = (fitted: number, plain: number): number => FITTED * fitted + (1 - FITTED) * plain;
 
-/** Rise in EV by both curves. Less than eight bits can tell is none, however many times it is of nothing. */
+/**
+ * Rise in EV by both curves. Less than eight bits can tell is none, however many times it is of nothing; through a curve that
+ * ends in a power they tell less, if what they tell is certain.
+ */
 const riseBetween = (fitted: Levels, plain: Levels): number => {
   const added = between(fitted.now - fitted.dark, plain.now - plain.dark);
-  return Math.abs(added) < between(fitted.ofCode, plain.ofCode) ? 0 : between(riseOf(fitted), riseOf(plain));
+  return Math.abs(added) < between(fitted.least, plain.least) ? 0 : between(riseOf(fitted), riseOf(plain));
 };
 
 /** Whether what is seen of the wall has risen for certain; what is only thought to go on beside it proves nothing. */
@@ -94,10 +98,11 @@ export const ambientReading = (
   plain: LitWall,
   hasDark: boolean,
 ): Measurement['ambient'] => {
-  const [one, other] = [levelsOf(fitted, beside), levelsOf(plain, beside)];
+  const risen = hasDark && isRisen(fitted, plain);
+  const seen = risen ? beside : [];
+  const [one, other] = [levelsOf(fitted, seen), levelsOf(plain, seen)];
   const level = between(levelEv(one.now), levelEv(other.now));
   const rise = riseBetween(one, other);
-  const risen = hasDark && isRisen(fitted, plain);
   return {
     levelEv: finite(level),
     riseEv: hasDark ? finite(rise) : null,

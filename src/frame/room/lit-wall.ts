@@ -11,7 +11,7 @@ import {type WallLight, type WallPlates, wallLight} from './wall-samples.js';
 export type LitWall = {wall: WallLight; newLight: NewLight; ofCode: number};
 
 /** Light that a code value makes, linear, where they are in proportion to light, as sRGB's are near black. */
-const OF_CODE = 0.0003;
+export const OF_CODE = 0.0003;
 /** A curve ends in a power where the fourth code is more than so many times as much light as the first. */
 const ENDS_IN_POWER = 10;
 
