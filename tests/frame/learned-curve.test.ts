@@ -9,8 +9,13 @@ import {
   learnFrom,
 } from '../../src/frame/curve/learned-curve.js';
 
+const coordinates = fc.array(fc.double({min: -4, max: 4, noNaN: true}), {minLength: 4, maxLength: 4});
+
 const evidence: fc.Arbitrary<CurveEvidence> = fc.record({
-  z: fc.option(fc.array(fc.double({min: -4, max: 4, noNaN: true}), {minLength: 4, maxLength: 4})),
+  z: fc.option(coordinates),
+  endsInPower: fc.boolean(),
+  otherwise: fc.option(coordinates),
+  towardsPower: fc.double({min: -30, max: 30, noNaN: true}),
   againstPowers: fc.array(fc.double({min: -300, max: 300, noNaN: true}), {
     minLength: POWERS.length,
     maxLength: POWERS.length,
@@ -23,7 +28,8 @@ const learnedFrom = (all: readonly CurveEvidence[]): LearnedCurve => {
   return learned;
 };
 
-const bent = (z: readonly number[]): CurveEvidence => ({z, againstPowers: POWERS.map(() => 60)});
+const noEnd = {endsInPower: false, otherwise: null, towardsPower: 0};
+const bent = (z: readonly number[]): CurveEvidence => ({z, ...noEnd, againstPowers: POWERS.map(() => 60)});
 
 describe('what frames of one shoot say of the tone curve', () => {
   it('is nothing before there is one, and a frame is not told by itself', () => {
@@ -40,6 +46,7 @@ describe('what frames of one shoot say of the tone curve', () => {
         learnFrom(learned, '0.jpg', all[0]!);
         for (const same of [beliefFor(turned, 'other.jpg'), beliefFor(learned, 'other.jpg')]) {
           expect(same.frames).toBe(belief.frames);
+          expect(same.endsInPower).toBe(belief.endsInPower);
           for (const [n, value] of same.z.entries()) expect(value).toBeCloseTo(belief.z[n]!, 9);
           for (const [n, value] of same.againstPowers.entries()) {
             expect(value).toBeCloseTo(belief.againstPowers[n]!, 9);
@@ -57,11 +64,39 @@ describe('what frames of one shoot say of the tone curve', () => {
     };
     expect(off(1)).toBeLessThan(0.2);
     expect(off(4)).toBeLessThan(off(1));
-    const power: CurveEvidence = {z: null, againstPowers: POWERS.map(() => -300)};
+    const power: CurveEvidence = {z: null, ...noEnd, againstPowers: POWERS.map(() => -300)};
     const mixed = beliefFor(learnedFrom([...Array.from({length: 4}, () => bent(z)), power]), 'other.jpg');
     expect(Math.min(...mixed.againstPowers)).toBeGreaterThan(0);
     expect(agrees(mixed, bent(z))).toBe(true);
     expect(agrees(mixed, power)).toBe(false);
     expect(agrees(mixed, null)).toBe(false);
+  });
+
+  it('decides how the curve ends, and then holds the coordinates of one that ends so', () => {
+    const [plain, power] = [
+      [-1, 0.5, 0, 0],
+      [-1.4, -1, 0.8, 0],
+    ];
+    const told = (towardsPower: number): CurveEvidence => ({
+      ...bent(plain!),
+      otherwise: power!,
+      towardsPower,
+    });
+    const from = (all: number[]) => beliefFor(learnedFrom(all.map(told)), 'other.jpg');
+    expect(from([1, 1, 1]).endsInPower).toBe(false);
+    expect(from([3, 3, 3]).endsInPower).toBe(true);
+    // One frame's say is bounded.
+    expect(from([100, -2, -2, -2]).endsInPower).toBe(false);
+    for (const [gain, z, other] of [
+      [-1, plain!, power!],
+      [3, power!, plain!],
+    ] as const) {
+      const belief = from([gain, gain, gain]);
+      for (const [n, value] of z.entries()) expect(Math.abs(belief.z[n]! - value)).toBeLessThan(0.15);
+      for (const [n, value] of other.entries()) expect(Math.abs(belief.otherwise!.z[n]! - value)).toBeLessThan(0.15);
+    }
+    expect(from([8, 8]).otherwise).toBeNull();
+    expect(agrees(from([3, 3, 3]), told(3))).toBe(false);
+    expect(agrees(from([3, 3, 3]), {...bent(power!), endsInPower: true, otherwise: plain!})).toBe(true);
   });
 });

@@ -3,30 +3,7 @@ import {anyCurve} from '../../src/frame/curve/belief.js';
 import {beliefFor, type LearnedCurve, learnFrom} from '../../src/frame/curve/learned-curve.js';
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
 import {fitLights} from '../../src/frame/fit/fit-lights.js';
-import type {Samples} from '../../src/frame/fit/samples.js';
-import {numbers} from './quick-numbers.js';
-
-/** Two lights over many points, alone and together, through a curve, with a code's noise. */
-const seenThrough = (code: (linear: number) => number, seed = 5): Samples => {
-  const random = numbers(seed);
-  const count = 600;
-  const noisy = (linear: number): number => Math.min(255, 255 * code(Math.min(1, linear)) + random() - 0.5);
-  const dark = 0.004;
-  const light = (): Float64Array => Float64Array.from({length: 3 * count}, () => 0.45 * random() ** 2);
-  const [one, other] = [light(), light()];
-  return {
-    count,
-    xs: new Float64Array(count),
-    ys: new Float64Array(count),
-    frame: one.map((value, i) => noisy(dark + value + other[i]!)),
-    dark: new Float64Array(3 * count).map(() => noisy(dark)),
-    lights: [one, other].map(plane => plane.map(value => noisy(dark + value))),
-    roughness: new Float64Array(3 * count),
-    doubt: new Float64Array(3 * count).fill(1),
-    reflected: new Float64Array(3 * count).fill(1),
-    group: new Uint8Array(count),
-  };
-};
+import {seenThrough} from './quick-samples.js';
 
 /*
  * These points are few and the noise is even, so that the gain lies close to the least that is asked: alone a power of 2.3
@@ -70,8 +47,9 @@ describe('a power that one frame doesn’t tell', () => {
     const code = (linear: number): number => linear ** (1 / exponent);
     const learned: LearnedCurve = new Map();
     for (const seed of [11, 12, 13, 14, 15, 16]) {
-      const {z, againstPowers} = fitLights(seenThrough(code, seed), anyCurve, [], 10);
-      learnFrom(learned, `${seed}.jpg`, {z, againstPowers: againstPowers!});
+      const {z, againstPowers, endsInPower} = fitLights(seenThrough(code, seed), anyCurve, [], 10);
+      const ends = {endsInPower, otherwise: null, towardsPower: 0};
+      learnFrom(learned, `${seed}.jpg`, {z, againstPowers: againstPowers!, ...ends});
     }
     expect(fitLights(seenThrough(code), anyCurve, [], 10).isPower).toBe(false);
     const told = fitLights(seenThrough(code), beliefFor(learned, 'other.jpg'), [], 10);

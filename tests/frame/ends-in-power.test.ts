@@ -1,0 +1,128 @@
+import {mkdtempSync, rmSync, writeFileSync} from 'node:fs';
+import {tmpdir} from 'node:os';
+import path from 'node:path';
+import fc from 'fast-check';
+import {afterAll, describe, expect, it} from 'vitest';
+import {anyCurve} from '../../src/frame/curve/belief.js';
+import {beliefFor, type LearnedCurve, learnFrom} from '../../src/frame/curve/learned-curve.js';
+import {linearToSrgb} from '../../src/frame/curve/srgb.js';
+import {curveTable} from '../../src/frame/curve/tone-curve.js';
+import {fitLights} from '../../src/frame/fit/fit-lights.js';
+import {measureFrames} from '../../src/frame/measure-frames.js';
+import {plainRoom, platesIn, type QuickLeak, type QuickRoom, shootFrame, still} from './quick-room.js';
+import {seenThrough} from './quick-samples.js';
+
+/*
+ * A curve may bend tones and then code light as a plain power, with nothing that keeps codes near black in proportion to
+ * it: a dark wall at code 5 then holds a tenth of the light that it holds by sRGB. Only the sums of lights tell.
+ */
+
+type Curve = (linear: number) => number;
+
+const shoulder =
+  (bend: number): Curve =>
+  linear =>
+    (1 - Math.exp(-bend * linear)) / (1 - Math.exp(-bend));
+
+const coded =
+  (tones: Curve, exponent: number): Curve =>
+  linear =>
+    tones(linear) ** (1 / exponent);
+
+const inSrgb =
+  (tones: Curve): Curve =>
+  linear =>
+    linearToSrgb(tones(linear));
+
+const underS =
+  (curve: Curve): Curve =>
+  linear => {
+    const v = curve(linear);
+    return v + 0.5 * (v * v * (3 - 2 * v) - v);
+  };
+
+const SEEDS = [11, 12, 13, 14, 15, 16];
+
+const beliefAfter = (curve: Curve) => {
+  const learned: LearnedCurve = new Map();
+  for (const seed of SEEDS) {
+    const {z, endsInPower, ends, againstPowers} = fitLights(seenThrough(curve, seed, 0.0004, 5), anyCurve, [], 10);
+    learnFrom(learned, `${seed}.jpg`, {z, endsInPower, ...ends!, againstPowers: againstPowers!});
+  }
+  return beliefFor(learned, 'other.jpg');
+};
+
+describe('how a curve ends', () => {
+  it.each([
+    ['a shoulder, coded as a power of 2.2', coded(shoulder(3), 2.2), true],
+    ['a strong shoulder, coded as a power of 2.1', coded(shoulder(6), 2.1), true],
+    ['a shoulder in sRGB', inSrgb(shoulder(3)), false],
+    ['a strong shoulder in sRGB', inSrgb(shoulder(6)), false],
+    ['an S in sRGB', underS(linearToSrgb), false],
+    ['sRGB', linearToSrgb, false],
+  ] as const)('is told by a few frames: %s', (_, curve, endsInPower) => {
+    const belief = beliefAfter(curve);
+    expect(belief.endsInPower).toBe(endsInPower);
+    const table = curveTable(belief.z, belief.endsInPower);
+    // In stops against middle grey's code: what is nearly black.
+    const stopsAt = (code: number): number => Math.log2(table[code]! / table[117]!);
+    const lightOf = (code: number): number => {
+      let [low, high] = [0, 1];
+      for (let n = 0; n < 60; n++) {
+        const middle = (low + high) / 2;
+        if (255 * curve(middle) < code) low = middle;
+        else high = middle;
+      }
+      return low;
+    };
+    for (const code of [12, 20, 40, 80]) {
+      expect(Math.abs(stopsAt(code) - Math.log2(lightOf(code) / lightOf(117)))).toBeLessThan(0.5);
+    }
+  });
+
+  it('differs near black alone, and every curve rises, whichever end it has', () => {
+    const z = fc.array(fc.double({min: -3, max: 3, noNaN: true}), {minLength: 4, maxLength: 4});
+    fc.assert(
+      fc.property(z, own => {
+        const [plain, power] = [curveTable(own), curveTable(own, true)];
+        for (let code = 1; code < 256; code++) {
+          expect(plain[code]).toBeGreaterThanOrEqual(plain[code - 1]!);
+          expect(power[code]).toBeGreaterThanOrEqual(power[code - 1]!);
+        }
+        expect(power[6]! / plain[6]!).toBeLessThan(0.25);
+        for (const code of [100, 150, 200]) {
+          expect(Math.abs(Math.log2(power[code]! / plain[code]!))).toBeLessThan(0.1);
+        }
+      }),
+    );
+  });
+});
+
+const folder = mkdtempSync(path.join(tmpdir(), 'darkset-ends-'));
+afterAll(() => rmSync(folder, {recursive: true}));
+
+describe('a leak in a nearly black room', () => {
+  it.each([
+    ['coded as a power of 2.2', coded(shoulder(2.5), 2.2), 0.00012],
+    ['coded in sRGB', inSrgb(shoulder(2.5)), 0.0006],
+  ] as const)('raises the wall by as much as it does: %s', async (_, curve, darkLevel) => {
+    const room: QuickRoom = {...plainRoom, curve, darkLevel, readNoise: 0.0001, vignette: 0};
+    const lights = room.lights.map(light => ({...light, spill: {...light.spill!, radius: 0.4, level: 0.02}}));
+    const dim: QuickRoom = {...room, lights};
+    const plates = await platesIn(folder, dim);
+    const leak: QuickLeak = {side: 'left', level: 0.006, fall: 0.3, tint: [1, 1, 1]};
+    const shots = [...[0.9, 1, 1.15].map(power => ({...still, power: [power, 1]})), {...still, leak}];
+    const files = [];
+    for (const [n, shot] of shots.entries()) {
+      files.push(path.join(folder, `${n}.jpg`));
+      writeFileSync(files[n]!, await shootFrame(dim, shot, 100 + n));
+    }
+    const measured = await measureFrames(files, plates, plates.zones);
+    const last = measured.at(-1)!;
+    if (!('measurement' in last)) throw new Error('not measured');
+    let added = 0;
+    for (let u = 0.005; u < 1; u += 0.01) added += (leak.level * Math.exp(-u / leak.fall)) / 100;
+    expect(last.measurement.ambient.side).toBe('left');
+    expect(Math.abs(last.measurement.ambient.riseEv! - Math.log2(1 + added / darkLevel))).toBeLessThan(0.45);
+  });
+});
