@@ -106,7 +106,7 @@ describe('a leak in a nearly black room', () => {
     ['coded as a power of 2.2', coded(shoulder(2.5), 2.2), 0.00012],
     ['coded in sRGB', inSrgb(shoulder(2.5)), 0.0006],
   ] as const)('raises the wall by as much as it does: %s', async (_, curve, darkLevel) => {
-    const room: QuickRoom = {...plainRoom, curve, darkLevel, readNoise: 0.0001, vignette: 0};
+    const room: QuickRoom = {...plainRoom, curve, darkLevel, readNoise: 0.0001, vignette: 0, width: 600, height: 400};
     const lights = room.lights.map(light => ({...light, spill: {...light.spill!, radius: 0.4, level: 0.02}}));
     const dim: QuickRoom = {...room, lights};
     const plates = await platesIn(folder, dim);
