@@ -113,7 +113,7 @@ const OUTLINE_IN_LIGHT = 10;
  * part of a trail where one is drawn elsewhere, or where all such parts have so many pixels together; and so is what is so
  * large, if it is a little less certain. All are parts of the frame's longer edge, or of its square.
  */
-const PART_SHARPNESS = 0.24;
+const PART_SHARPNESS = 0.27;
 const PART_THICKNESS = 0.005;
 const PART_PIXELS = 0.00015;
 const PARTS_PIXELS = 0.0004;
