@@ -91,13 +91,16 @@ const ALMOST = 0.1;
 const FRINGE = 0.05;
 /**
  * A line comes onto the head from somewhere. What lies on the sitter alone, the head among it, is none beside a trail
- * elsewhere where it is dimmer than this part of it; a little dimmer, with edges so much softer or mostly where the head's
- * outline may be; so many times as thick and as much softer; or a part as thin, and mostly where the outline may be, or dim
- * and doubtful: on a head that moved, light and shadow fall otherwise, and its edges show as threads.
+ * elsewhere where it is dimmer than this part of it; where it is softer than the least of it, or a little less so but not
+ * certain; a little dimmer, with edges so much softer or mostly where the head's outline may be; so many times as thick and
+ * as much softer; or a part as thin, and mostly where the outline may be, or dim and doubtful: on a head that moved, light
+ * and shadow fall otherwise, and its edges show as threads.
  */
 const STRAY_LIGHT = 0.3;
 const DIMMER = 0.6;
 const STRAY_SHARPNESS = 0.35;
+const SOFTEST = 0.25;
+const STRAY_CERTAIN = 0.6;
 const THICK = 1.5;
 const THIN_BESIDE = 0.55;
 const THREAD_LIGHT = 0.5;
@@ -248,6 +251,7 @@ const isDoubtfulThread = (set: Shape, line: Line): boolean =>
 /** What is none beside a trail elsewhere, threads apart. */
 const isStray = (set: Shape, line: Line): boolean =>
   set.brightest < STRAY_LIGHT * line.brightest ||
+  set.sharpness < (set.certain < STRAY_CERTAIN * set.pixels ? STRAY_SHARPNESS : SOFTEST) * line.sharpness ||
   (set.brightest < DIMMER * line.brightest &&
     (set.sharpness < STRAY_SHARPNESS * line.sharpness || set.onOutline > 0.5 * set.pixels)) ||
   (thicknessOf(set) > THICK * line.thickness && set.sharpness < SOFT * line.sharpness) ||
