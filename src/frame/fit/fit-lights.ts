@@ -248,7 +248,7 @@ const curveFit = (
   }
   const {z} = bent;
   let {fit, table} = bent;
-  // What ends in a power is nearly one: that a plain power is right all the way shows against a curve that doesn't.
+  // A curve that ends in a power is nearly a plain one: whether a plain one is right shows against a curve that ends otherwise.
   const power = mayBePower ? powerFit(data, first.fit, belief) : null;
   if (power?.found) ({fit, table} = power.found);
   const againstPowers = power?.againstPowers ?? null;

@@ -13,10 +13,10 @@ export type LitWall = {wall: WallLight; newLight: NewLight; ofCode: number};
 /** Light that a code value makes, linear, where they are in proportion to light, as sRGB's are near black. */
 export const OF_CODE = 0.0003;
 /** A curve ends in a power where the fourth code is more than so many times as much light as the first. */
-const ENDS_IN_POWER = 10;
+const POWERS_RATIO = 10;
 
 const ofCodeAbout = (curve: ToneTable, light: number): number => {
-  if (curve[4]! < ENDS_IN_POWER * curve[1]!) return OF_CODE;
+  if (curve[4]! < POWERS_RATIO * curve[1]!) return OF_CODE;
   let code = 0;
   while (code < 254 && curve[code + 1]! < light) code++;
   return Math.min(OF_CODE, curve[code + 1]! - curve[code]!);

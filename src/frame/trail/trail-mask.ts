@@ -1,11 +1,11 @@
 import {REGION, type RegionMap} from '../regions.js';
-import {medianOf} from '../robust.js';
 import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
 import {dilated, squaresAround} from './dilate.js';
-import {isLike, isNear, isOneOfDashes, LEAST_PIXELS, LIKE, type Line, lineOf} from './line.js';
+import {isLike, isOneOfDashes, LEAST_PIXELS, type Line, lineOf} from './line.js';
 import {shadowsAmong} from './moved-shadow.js';
 import {BAND_LIGHT, type Candidates, TRAIL_LIGHT} from './own-light.js';
+import {CERTAIN_ALL_OVER, isAlmostOnSitter, isClear, isRowOfDashes, partsOnSitter, SITTER_IN_LIGHT} from './parts.js';
 import {lengthOf, type Shape, shapesOf, thicknessOf} from './shapes.js';
 
 /*
@@ -44,8 +44,6 @@ const OUTSHINES = 25;
 /** And of what is less than so many times as bright as the new room light there: that light has patterns of its own. */
 const LEAST_SHARPNESS_IN_LIGHT = 0.1;
 const IN_LIGHT = 6;
-/** On the sitter alone, who may be paler than the wall and stand nearer to where that light comes from. */
-const SITTER_IN_LIGHT = 12;
 /**
  * A group that runs on so far over the wall, or thinly beside the sitter, needs no certain pixel: a dim line shows as a
  * whole.
@@ -79,14 +77,10 @@ const SIDE_SHARPNESS = 0.25;
  */
 const GLARING = 2;
 const ON_SITTER_GLARING = 1.5;
-const GLARING_CERTAIN = 0.9;
-const GLARING_OUTLINE = 0.1;
 /** One that is also a dash like those elsewhere may be shorter still; so may one no brighter than a face, if it is sharp. */
 const ON_SITTER_LIKE = 0.8;
 /** Change of light from one pixel to the next that only lines have. */
 const SHARP = 0.4;
-/** One that lies off the sitter by less than this part of it is as good as on the head. */
-const ALMOST = 0.1;
 /** A hand that moves faster, or a lamp that looks away, makes a trail dimmer, but not to less than this part of its most. */
 const FRINGE = 0.05;
 /**
@@ -111,26 +105,6 @@ const SOFT = 0.7;
 /** What may be the head's outline, moved, where it is no more than so many times as bright as the new room light there. */
 const OUTLINE_IN_LIGHT = 10;
 
-/**
- * On the sitter alone, and however short: what is certain nearly all over, clear of the outline, sharp and no thread, is a
- * part of a trail where one is drawn elsewhere, or where all such parts have so many pixels together; and so is what is so
- * large, if it is a little less certain. All are parts of the frame's longer edge, or of its square.
- */
-const PART_SHARPNESS = 0.27;
-const PART_THICKNESS = 0.005;
-const PART_PIXELS = 0.00015;
-const PARTS_PIXELS = 0.0004;
-const LARGE_PIXELS = 0.0015;
-const LARGE_CERTAIN = 0.75;
-const LARGE_SHARPNESS = 0.35;
-
-/** A row of dashes: how many at least, which part of its group, and what each of them must be. */
-const LEAST_ROW = 5;
-const ROW_PART = 0.75;
-const ROW_CERTAIN = 0.45;
-const ROW_SHARPNESS = 0.13;
-const ROW_OUTLINE = 0.2;
-
 /** Touching pixels that are fewer, and stand out by fewer σ altogether, are noise. */
 const SPECK_PIXELS = 10;
 const SPECK_SUM = 80;
@@ -146,10 +120,6 @@ const isUncovered = ({uncovered, pixels}: Shape): boolean => uncovered > 0.5 * p
 const leastSharpness = ({brightest, newLight}: Shape): number =>
   brightest > BAND_LIGHT && brightest > OUTSHINES * newLight ? LEAST_SHARPNESS_OF_BAND : LEAST_SHARPNESS;
 
-/** Certain nearly all over and clear of the outline. */
-const isClear = ({pixels, certain, onOutline}: Shape): boolean =>
-  certain > GLARING_CERTAIN * pixels && onOutline < GLARING_OUTLINE * pixels;
-
 /**
  * @param longest the length of its longest set of touching pixels
  * @param elsewhere what was drawn off the sitter
@@ -157,7 +127,7 @@ const isClear = ({pixels, certain, onOutline}: Shape): boolean =>
  */
 const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | null, headLight: number): boolean => {
   // On the sitter alone many small misfits close to one another are no line; dashes on the body are, sharp and beyond doubt.
-  const isSure = shape.sharpness >= SHARP && shape.certain >= GLARING_CERTAIN * shape.pixels;
+  const isSure = shape.sharpness >= SHARP && shape.certain >= CERTAIN_ALL_OVER * shape.pixels;
   const isRow = shape.onHead === 0 && isSure;
   const length = shape.offSitter > 0 || elsewhere || isRow ? lengthOf(shape) : longest;
   const too = shape.onHead > 0 ? ON_HEAD_TOO : ON_BODY_TOO;
@@ -169,7 +139,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isDash = elsewhere !== null && isAlike(elsewhere);
   const beside = elsewhere && shape.brightest >= AS_BRIGHT * elsewhere.brightest ? Math.min(too, alone) : alone;
   const onSitter = isDash ? ON_SITTER_LIKE : beside;
-  const isAlmost = shape.offSitter < ALMOST * shape.pixels;
+  const isAlmost = isAlmostOnSitter(shape);
   const besideHead = isAlmost ? ON_HEAD_TOO : 1;
   const offSitter = isDash ? Math.min(ON_SITTER_LIKE, besideHead) : besideHead;
   const least = LEAST_LENGTH * edge * (shape.offSitter > 0 ? offSitter : onSitter);
@@ -278,55 +248,6 @@ const countOf = (regions: RegionMap, region: number): number => {
   return count;
 };
 
-/**
- * Whether a group is a row of dashes: so many sets of one thickness and brightness, none of them much shorter than most, are
- * a pulsed lamp's wherever they lie.
- * @param own the group's sets
- */
-const isRowOfDashes = (group: Shape, own: readonly Shape[], edge: number): boolean => {
-  if (lengthOf(group) < LONG * edge || group.onOutline > ROW_OUTLINE * group.pixels) return false;
-  const some = own.filter(({pixels}) => pixels >= LEAST_PIXELS);
-  if (some.length < LEAST_ROW) return false;
-  const typical = (of: (set: Shape) => number): number => medianOf(some.map(of));
-  const length = typical(lengthOf);
-  const thickness = typical(thicknessOf);
-  const brightest = typical(set => set.brightest);
-  const row = some.filter(
-    set =>
-      set.certain >= ROW_CERTAIN * set.pixels &&
-      set.sharpness >= ROW_SHARPNESS &&
-      set.brightest > SITTER_IN_LIGHT * set.newLight &&
-      lengthOf(set) > LIKE * length &&
-      isNear(thicknessOf(set) / thickness) &&
-      isNear(set.brightest / brightest),
-  );
-  const pixels = row.reduce((sum, set) => sum + set.pixels, 0);
-  return row.length >= LEAST_ROW && pixels >= ROW_PART * group.pixels;
-};
-
-/** Which sets are parts of a trail on the sitter, whatever lies about them. */
-const partsOnSitter = (sets: readonly Shape[], edge: number, isElsewhere: boolean): boolean[] => {
-  const isPart = sets.map(
-    set =>
-      set.pixels >= PART_PIXELS * edge ** 2 &&
-      set.offSitter < ALMOST * set.pixels &&
-      set.sharpness >= PART_SHARPNESS &&
-      thicknessOf(set) >= PART_THICKNESS * edge &&
-      isClear(set),
-  );
-  const all = sets.reduce((sum, {pixels}, n) => sum + (isPart[n] ? pixels : 0), 0);
-  const areEnough = isElsewhere || all >= PARTS_PIXELS * edge ** 2;
-  return sets.map(
-    (set, n) =>
-      (areEnough && isPart[n] === true) ||
-      (set.pixels >= LARGE_PIXELS * edge ** 2 &&
-        set.offSitter < ALMOST * set.pixels &&
-        set.certain >= LARGE_CERTAIN * set.pixels &&
-        set.onOutline < GLARING_OUTLINE * set.pixels &&
-        set.sharpness >= LARGE_SHARPNESS),
-  );
-};
-
 /** The labels of some places. */
 const labelsAt = (labels: Int32Array, places: Int32Array): Int32Array => {
   const out = new Int32Array(places.length);
@@ -398,7 +319,7 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
     isRowOfDashes(
       shape,
       sets.filter((_, set) => groupOf[set] === n),
-      edge,
+      LONG * edge,
     ),
   );
   const drawnBeside = (elsewhere: Line | null): boolean[] =>

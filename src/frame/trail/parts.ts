@@ -1,0 +1,95 @@
+import {medianOf} from '../robust.js';
+import {isNear, LEAST_PIXELS, LIKE} from './line.js';
+import {lengthOf, type Shape, thicknessOf} from './shapes.js';
+
+/*
+ * What is a part of a trail by itself, whatever lies about it and however short it is.
+ */
+
+/** Least part of certain pixels, and most of those that may be the outline, in what is beyond doubt. */
+export const CERTAIN_ALL_OVER = 0.9;
+const CLEAR_OUTLINE = 0.1;
+/** On the sitter, who may be paler than the wall and nearer to where new light comes from: it is so many times outshone. */
+export const SITTER_IN_LIGHT = 12;
+/** What lies off the sitter by less than this part of it is as good as on the sitter. */
+const ALMOST = 0.1;
+
+/**
+ * On the sitter alone, and however short: what is certain nearly all over, clear of the outline, sharp and no thread, is a
+ * part of a trail where one is drawn elsewhere, or where all such parts have so many pixels together; and so is what is so
+ * large, if it is a little less certain. All are parts of the frame's longer edge, or of its square.
+ */
+const PART_SHARPNESS = 0.27;
+const PART_THICKNESS = 0.005;
+const PART_PIXELS = 0.00015;
+const PARTS_PIXELS = 0.0004;
+const LARGE_PIXELS = 0.0015;
+const LARGE_CERTAIN = 0.75;
+const LARGE_SHARPNESS = 0.35;
+
+/** A row of dashes: how many at least, which part of its group, and what each of them must be. */
+const LEAST_ROW = 5;
+const ROW_PART = 0.75;
+const ROW_CERTAIN = 0.45;
+const ROW_SHARPNESS = 0.13;
+const ROW_OUTLINE = 0.2;
+
+/** Certain nearly all over and clear of the outline. */
+export const isClear = ({pixels, certain, onOutline}: Shape): boolean =>
+  certain > CERTAIN_ALL_OVER * pixels && onOutline < CLEAR_OUTLINE * pixels;
+
+export const isAlmostOnSitter = ({offSitter, pixels}: Shape): boolean => offSitter < ALMOST * pixels;
+
+/**
+ * Whether a group is a row of dashes: so many sets of one thickness and brightness, none of them much shorter than most, are
+ * a pulsed lamp's wherever they lie.
+ * @param own the group's sets
+ * @param least length of a row, in pixels
+ */
+export const isRowOfDashes = (group: Shape, own: readonly Shape[], least: number): boolean => {
+  if (lengthOf(group) < least || group.onOutline > ROW_OUTLINE * group.pixels) return false;
+  const some = own.filter(({pixels}) => pixels >= LEAST_PIXELS);
+  if (some.length < LEAST_ROW) return false;
+  const typical = (of: (set: Shape) => number): number => medianOf(some.map(of));
+  const length = typical(lengthOf);
+  const thickness = typical(thicknessOf);
+  const brightest = typical(set => set.brightest);
+  const row = some.filter(
+    set =>
+      set.certain >= ROW_CERTAIN * set.pixels &&
+      set.sharpness >= ROW_SHARPNESS &&
+      set.brightest > SITTER_IN_LIGHT * set.newLight &&
+      lengthOf(set) > LIKE * length &&
+      isNear(thicknessOf(set) / thickness) &&
+      isNear(set.brightest / brightest),
+  );
+  const pixels = row.reduce((sum, set) => sum + set.pixels, 0);
+  return row.length >= LEAST_ROW && pixels >= ROW_PART * group.pixels;
+};
+
+/**
+ * Which sets are parts of a trail on the sitter, whatever lies about them.
+ * @param edge the frame's longer edge in pixels
+ * @param isElsewhere whether a trail is drawn off the sitter
+ */
+export const partsOnSitter = (sets: readonly Shape[], edge: number, isElsewhere: boolean): boolean[] => {
+  const isPart = sets.map(
+    set =>
+      set.pixels >= PART_PIXELS * edge ** 2 &&
+      isAlmostOnSitter(set) &&
+      set.sharpness >= PART_SHARPNESS &&
+      thicknessOf(set) >= PART_THICKNESS * edge &&
+      isClear(set),
+  );
+  const all = sets.reduce((sum, {pixels}, n) => sum + (isPart[n] ? pixels : 0), 0);
+  const areEnough = isElsewhere || all >= PARTS_PIXELS * edge ** 2;
+  return sets.map(
+    (set, n) =>
+      (areEnough && isPart[n] === true) ||
+      (set.pixels >= LARGE_PIXELS * edge ** 2 &&
+        isAlmostOnSitter(set) &&
+        set.certain >= LARGE_CERTAIN * set.pixels &&
+        set.onOutline < CLEAR_OUTLINE * set.pixels &&
+        set.sharpness >= LARGE_SHARPNESS),
+  );
+};
