@@ -8,7 +8,7 @@ import {trailTruth} from './quick-trail.js';
 
 /*
  * What lies on the head alone may be a misfit of its light. A trail is told from that even where it covers nearly all of
- * the face, is drawn by a few pieces only, or in dashes that are none of them long.
+ * the face, or is drawn by a few pieces only.
  */
 
 const folder = mkdtempSync(path.join(tmpdir(), 'darkset-lines-'));
@@ -42,23 +42,21 @@ const pieces = [-1, 1].map(side =>
     2.7,
   ),
 );
-/** Short dashes one after another across the forehead. */
-const dashes = Array.from({length: 7}, (_, n) => {
-  const x = -0.62 + 0.2 * n;
-  return line(
+/** Short dashes down the wall, far from one another. */
+const dashes = [-1.2, -0.4, 0.4, 1.2].map(y =>
+  line(
     [
-      [x, -0.35],
-      [x + 0.07, -0.36],
+      [3.2, y],
+      [3.2, y + 0.03],
     ],
-    0.0035,
-    0.9,
-  );
-});
+    0.0028,
+    2,
+  ),
+);
 
 it.each([
   ['over all of it', [overAll], 0.9, 0.2],
   ['two pieces', pieces, 0.015, 0.6],
-  ['a row of dashes', dashes, 0.015, 0.6],
 ] as const)('a trail on the head is seen: %s', async (_, trails, least, part) => {
   const plates = await platesIn(folder, plainRoom);
   const shot: QuickShot = {...still, trails: [...trails]};
@@ -69,4 +67,16 @@ it.each([
   expect(truth.crossing).toBeGreaterThanOrEqual(least);
   expect(trail?.crossing ?? 0).toBeGreaterThan(part * truth.crossing);
   expect(trail!.crossing).toBeLessThan(1.3 * truth.crossing);
+});
+
+it('and a few short dashes on the wall, far from one another, are one; a single spot is none', async () => {
+  const plates = await platesIn(folder, plainRoom);
+  const file = path.join(folder, 'frame.jpg');
+  for (const trails of [dashes, dashes.slice(0, 1)]) {
+    const shot: QuickShot = {...still, trails};
+    writeFileSync(file, await shootFrame(plainRoom, shot));
+    const {trail} = await measureFrame(file, plates, plates.zones);
+    if (trails.length === 1) expect(trail).toBeNull();
+    else expect(Math.abs(trail!.coverage - trailTruth(plainRoom, shot, false).coverage)).toBeLessThanOrEqual(0.04);
+  }
 });

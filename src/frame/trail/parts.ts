@@ -67,6 +67,31 @@ export const isRowOfDashes = (group: Shape, own: readonly Shape[], least: number
   return row.length >= LEAST_ROW && pixels >= ROW_PART * group.pixels;
 };
 
+/** Off the sitter: sharp and mostly certain, so large and so thick. One may be a glint; two and more are dashes, far apart. */
+const DASH_SHARPNESS = 0.4;
+const DASH_CERTAIN = 0.8;
+const DASH_PIXELS = 0.00006;
+const DASH_THICKNESS = 0.0045;
+const LEAST_DASHES = 2;
+
+/**
+ * Which sets are dashes of a trail off the sitter, whatever lies about them.
+ * @param edge the frame's longer edge in pixels
+ */
+export const dashesOffSitter = (sets: readonly Shape[], edge: number): boolean[] => {
+  const isDash = sets.map(
+    set =>
+      set.pixels >= DASH_PIXELS * edge ** 2 &&
+      set.offSitter >= (1 - ALMOST) * set.pixels &&
+      set.sharpness >= DASH_SHARPNESS &&
+      thicknessOf(set) >= DASH_THICKNESS * edge &&
+      set.certain >= DASH_CERTAIN * set.pixels &&
+      set.onOutline < CLEAR_OUTLINE * set.pixels &&
+      set.uncovered < CLEAR_OUTLINE * set.pixels,
+  );
+  return isDash.filter(Boolean).length >= LEAST_DASHES ? isDash : sets.map(() => false);
+};
+
 /**
  * Which sets are parts of a trail on the sitter, whatever lies about them.
  * @param edge the frame's longer edge in pixels

@@ -5,7 +5,15 @@ import {dilated, squaresAround} from './dilate.js';
 import {isLike, isOneOfDashes, LEAST_PIXELS, type Line, lineOf} from './line.js';
 import {shadowsAmong} from './moved-shadow.js';
 import {BAND_LIGHT, type Candidates, TRAIL_LIGHT} from './own-light.js';
-import {CERTAIN_ALL_OVER, isAlmostOnSitter, isClear, isRowOfDashes, partsOnSitter, SITTER_IN_LIGHT} from './parts.js';
+import {
+  CERTAIN_ALL_OVER,
+  dashesOffSitter,
+  isAlmostOnSitter,
+  isClear,
+  isRowOfDashes,
+  partsOnSitter,
+  SITTER_IN_LIGHT,
+} from './parts.js';
 import {lengthOf, type Shape, shapesOf, thicknessOf} from './shapes.js';
 
 /*
@@ -343,7 +351,8 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const isWallAgain = sets.map(set => set.onHead > 0 && isUncovered(set));
   // A dash is one whatever lies about it.
   const isDash = (set: Shape): boolean => elsewhere !== null && isOneOfDashes(set, lengthOf(set), elsewhere);
-  const isPart = partsOnSitter(sets, edge, elsewhere !== null);
+  const onSitter = partsOnSitter(sets, edge, elsewhere !== null);
+  const isPart = dashesOffSitter(sets, edge).map((isOne, n) => isOne || onSitter[n] === true);
   // And a long line.
   const isLongLine = (set: Shape): boolean =>
     set.offSitter > 0.5 * set.pixels &&
