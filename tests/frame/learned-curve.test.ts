@@ -83,7 +83,7 @@ describe('what frames of one shoot say of the tone curve', () => {
       towardsPower,
     });
     const from = (all: number[]) => beliefFor(learnedFrom(all.map(told)), 'other.jpg');
-    expect(from([1, 1, 1]).endsInPower).toBe(false);
+    expect(from([0.3, 0.3, 0.3]).endsInPower).toBe(false);
     expect(from([3, 3, 3]).endsInPower).toBe(true);
     // One frame's say is bounded.
     expect(from([100, -2, -2, -2]).endsInPower).toBe(false);
@@ -95,7 +95,7 @@ describe('what frames of one shoot say of the tone curve', () => {
       for (const [n, value] of z.entries()) expect(Math.abs(belief.z[n]! - value)).toBeLessThan(0.15);
       for (const [n, value] of other.entries()) expect(Math.abs(belief.otherwise!.z[n]! - value)).toBeLessThan(0.15);
     }
-    expect(from([8, 8]).otherwise).toBeNull();
+    expect(from([8, 8, 8]).otherwise).toBeNull();
     expect(agrees(from([3, 3, 3]), told(3))).toBe(false);
     expect(agrees(from([3, 3, 3]), {...bent(power!), endsInPower: true, otherwise: plain!})).toBe(true);
   });

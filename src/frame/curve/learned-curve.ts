@@ -35,8 +35,12 @@ const LEAST_SIGMA = 0.2;
 /** Frames that are enough to know them. */
 export const ENOUGH_FRAMES = 2;
 
-/** What speaks for a curve that ends in a power must exceed this: few do. Beyond so much either way it isn't asked any more. */
-export const ENDS_IN_POWER = 4;
+/**
+ * What speaks for a curve that ends in a power must exceed this: few do. One frame doesn't say more than so much; beyond what
+ * all say so it isn't asked any more.
+ */
+export const ENDS_IN_POWER = 1.2;
+const MOST_OF_ONE_END = 4;
 const UNDOUBTED = 12;
 
 const clamped = (value: number, most: number): number => Math.max(-most, Math.min(most, value));
@@ -55,7 +59,7 @@ export const beliefFor = (learned: LearnedCurve, file: string): CurveBelief => {
       MOST,
     ),
   );
-  const towardsPower = others.reduce((sum, own) => sum + clamped(own.towardsPower, MOST_OF_ONE), 0);
+  const towardsPower = others.reduce((sum, own) => sum + clamped(own.towardsPower, MOST_OF_ONE_END), 0);
   const isAsked = Math.abs(towardsPower) < UNDOUBTED;
   const [plain, power] = [false, true].map(endsInPower => curveFrom(others, endsInPower));
   const [likelier, other] = towardsPower > ENDS_IN_POWER ? [power!, plain!] : [plain!, power!];

@@ -180,7 +180,7 @@ const startFit = (data: FitData, seen: SeenThrough, likely: ArrayLike<number> | 
 };
 
 /** By so much more must a power's end explain a frame to speak for itself: all frames of a shoot err alike. */
-const MUST_EXPLAIN = 1.5;
+const MUST_EXPLAIN = 3.5;
 /** A power's end takes light away, a toe gives it back: where the plates tell more of one than this, it isn't a power's end. */
 const MOST_TOE_BESIDE_POWER = 0.7;
 const TOE_BESIDE_POWER = 14;
