@@ -80,6 +80,14 @@ describe('how a curve ends', () => {
     }
   });
 
+  it('is told by one frame where there is no other, and by the others where there are', () => {
+    const samples = seenThrough(coded(shoulder(3), 2.2), 11, 0.0004, 5);
+    expect(fitLights(samples, anyCurve, [], 10).endsInPower).toBe(true);
+    const others = {...anyCurve, frames: 3};
+    expect(fitLights(samples, others, [], 10).endsInPower).toBe(false);
+    expect(fitLights(samples, {...others, towardsPower: 3}, [], 10).endsInPower).toBe(true);
+  });
+
   it('differs near black alone, and every curve rises, whichever end it has', () => {
     const z = fc.array(fc.double({min: -3, max: 3, noNaN: true}), {minLength: 4, maxLength: 4});
     fc.assert(

@@ -242,7 +242,8 @@ const curveFit = (
     const asPower = belief.endsInPower ? belief : belief.otherwise;
     const againstToe = TOE_BESIDE_POWER * Math.max(0, asPower.z[TOE_TERM]! - MOST_TOE_BESIDE_POWER);
     const towardsPower = (belief.endsInPower ? -better : better) - MUST_EXPLAIN - againstToe;
-    const endsInPower = belief.towardsPower + towardsPower > ENDS_IN_POWER;
+    // A leak looks like another end: where other frames say how the curve ends, this one isn't asked for itself.
+    const endsInPower = (belief.frames > 0 ? belief.towardsPower : towardsPower) > ENDS_IN_POWER;
     ends = {otherwise: endsInPower === belief.endsInPower ? other.z : first.z, towardsPower};
     if (endsInPower !== belief.endsInPower) [bent, believed] = [other, belief.otherwise];
   }
