@@ -127,15 +127,17 @@ describe('beside a trail drawn around the head', () => {
 });
 
 describe('a small loop on the face alone', () => {
-  const small = candidatesOf((x, y) => 6 * lineOf(Math.hypot(x - 300, y - 190) - 14, 2));
+  const loopOf = (sigma: number) => candidatesOf((x, y) => 6 * lineOf(Math.hypot(x - 300, y - 190) - 14, sigma));
+  const small = loopOf(2);
 
   it('is a trail where it is far brighter than the head', () => {
     const loops = trailMask({...small, headLight: 0.2}, regions, width, height);
     expect(onHead(loops)).toBeGreaterThan(300);
   });
 
-  it('may be the flashes’ light where the head is as bright', () => {
-    expect(onHead(trailMask({...small, headLight: 0.4}, regions, width, height))).toBe(0);
+  it('is one where the head is as bright, if it is sharp; else it may be the flashes’ light', () => {
+    expect(onHead(trailMask({...small, headLight: 0.4}, regions, width, height))).toBeGreaterThan(300);
+    expect(onHead(trailMask({...loopOf(5), headLight: 0.4}, regions, width, height))).toBe(0);
   });
 });
 
@@ -167,19 +169,22 @@ it('a soft band that outshines the room by far is a trail, whatever few edges it
 });
 
 it('a row of sharp dashes on the body alone is a trail, misfits in a row are none', () => {
-  const row = (x: number, y: number, soft: number): number => {
+  // Misfits are soft, and one is several times as bright as another; dashes of one lamp may be as soft, but are alike.
+  const row = (x: number, y: number, soft: number, uneven: number): number => {
     const isDash = x > 220 && x < 380 && (x - 220) % 26 < 16;
-    return isDash ? 0.1 * Math.exp(-(((y - 330) / soft) ** 2) / 2) : 0;
+    const light = Math.floor((x - 220) / 26) % 2 === 0 ? 0.1 : 0.1 / uneven;
+    return isDash ? light * Math.exp(-(((y - 330) / soft) ** 2) / 2) : 0;
   };
-  const onBody = (soft: number): number =>
+  const onBody = (soft: number, uneven: number): number =>
     trailMask(
-      candidatesOf((x, y) => row(x, y, soft)),
+      candidatesOf((x, y) => row(x, y, soft, uneven)),
       regions,
       width,
       height,
     ).reduce((sum, value, at) => sum + (value && regions[at] === REGION.body ? 1 : 0), 0);
-  expect(onBody(2)).toBeGreaterThan(300);
-  expect(onBody(8)).toBe(0);
+  expect(onBody(2, 1)).toBeGreaterThan(300);
+  expect(onBody(8, 1)).toBeGreaterThan(300);
+  expect(onBody(8, 3)).toBe(0);
 });
 
 describe('small dashes in a row on the wall', () => {

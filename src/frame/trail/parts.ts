@@ -1,5 +1,5 @@
 import {medianOf} from '../robust.js';
-import {isNear, LEAST_PIXELS, LIKE} from './line.js';
+import {isNear, LIKE} from './line.js';
 import {lengthOf, type Shape, thicknessOf} from './shapes.js';
 
 /*
@@ -27,6 +27,8 @@ const LARGE_PIXELS = 0.0015;
 const LARGE_CERTAIN = 0.75;
 const LARGE_SHARPNESS = 0.35;
 
+/** A dash that counts by itself, or in a row, has so many pixels: a part of the square of the frame's longer edge. */
+const DASH_PIXELS = 0.00006;
 /** A row of dashes: how many at least, which part of its group, and what each of them must be. */
 const LEAST_ROW = 5;
 const ROW_PART = 0.75;
@@ -44,11 +46,11 @@ export const isAlmostOnSitter = ({offSitter, pixels}: Shape): boolean => offSitt
  * Whether a group is a row of dashes: so many sets of one thickness and brightness, none of them much shorter than most, are
  * a pulsed lamp's wherever they lie.
  * @param own the group's sets
- * @param least length of a row, in pixels
+ * @param least length of a row, and `edge` the frame's longer edge, in pixels
  */
-export const isRowOfDashes = (group: Shape, own: readonly Shape[], least: number): boolean => {
+export const isRowOfDashes = (group: Shape, own: readonly Shape[], least: number, edge: number): boolean => {
   if (lengthOf(group) < least || group.onOutline > ROW_OUTLINE * group.pixels) return false;
-  const some = own.filter(({pixels}) => pixels >= LEAST_PIXELS);
+  const some = own.filter(({pixels}) => pixels >= DASH_PIXELS * edge ** 2);
   if (some.length < LEAST_ROW) return false;
   const typical = (of: (set: Shape) => number): number => medianOf(some.map(of));
   const length = typical(lengthOf);
@@ -70,7 +72,6 @@ export const isRowOfDashes = (group: Shape, own: readonly Shape[], least: number
 /** Off the sitter: sharp and mostly certain, so large and so thick. One may be a glint; two and more are dashes, far apart. */
 const DASH_SHARPNESS = 0.4;
 const DASH_CERTAIN = 0.8;
-const DASH_PIXELS = 0.00006;
 const DASH_THICKNESS = 0.0045;
 const LEAST_DASHES = 2;
 

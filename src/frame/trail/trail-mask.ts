@@ -328,6 +328,7 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
       shape,
       sets.filter((_, set) => groupOf[set] === n),
       LONG * edge,
+      edge,
     ),
   );
   const drawnBeside = (elsewhere: Line | null): boolean[] =>
