@@ -88,15 +88,17 @@ describe('how a curve ends', () => {
     expect(fitLights(samples, {...others, towardsPower: 3}, [], 10).endsInPower).toBe(true);
   });
 
-  it('differs near black alone, and every curve rises, whichever end it has', () => {
-    const z = fc.array(fc.double({min: -3, max: 3, noNaN: true}), {minLength: 4, maxLength: 4});
+  it('leaves every curve rising, and differs near black alone where nothing had to be held up', () => {
+    const z = (most: number) => fc.array(fc.double({min: -most, max: most, noNaN: true}), {minLength: 4, maxLength: 4});
     fc.assert(
-      fc.property(z, own => {
+      fc.property(z(3), fc.boolean(), (own, endsInPower) => {
+        const table = curveTable(own, endsInPower);
+        for (let code = 1; code < 256; code++) expect(table[code]).toBeGreaterThanOrEqual(table[code - 1]!);
+      }),
+    );
+    fc.assert(
+      fc.property(z(0.4), own => {
         const [plain, power] = [curveTable(own), curveTable(own, true)];
-        for (let code = 1; code < 256; code++) {
-          expect(plain[code]).toBeGreaterThanOrEqual(plain[code - 1]!);
-          expect(power[code]).toBeGreaterThanOrEqual(power[code - 1]!);
-        }
         expect(power[6]! / plain[6]!).toBeLessThan(0.25);
         for (const code of [100, 150, 200]) {
           expect(Math.abs(Math.log2(power[code]! / plain[code]!))).toBeLessThan(0.1);
@@ -110,10 +112,8 @@ const folder = mkdtempSync(path.join(tmpdir(), 'darkset-ends-'));
 afterAll(() => rmSync(folder, {recursive: true}));
 
 describe('a leak in a nearly black room', () => {
-  it.each([
-    ['coded as a power of 2.2', coded(shoulder(2.5), 2.2), 0.00012],
-    ['coded in sRGB', inSrgb(shoulder(2.5)), 0.0006],
-  ] as const)('raises the wall by as much as it does: %s', async (_, curve, darkLevel) => {
+  it('raises the wall by as much as it does, through a curve that ends in a power', async () => {
+    const [curve, darkLevel] = [coded(shoulder(2.5), 2.2), 0.00012];
     const room: QuickRoom = {...plainRoom, curve, darkLevel, readNoise: 0.0001, vignette: 0, width: 600, height: 400};
     const lights = room.lights.map(light => ({...light, spill: {...light.spill!, radius: 0.4, level: 0.02}}));
     const dim: QuickRoom = {...room, lights};
