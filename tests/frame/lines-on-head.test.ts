@@ -13,6 +13,7 @@ import {trailTruth} from './quick-trail.js';
 
 const folder = mkdtempSync(path.join(tmpdir(), 'darkset-lines-'));
 afterAll(() => rmSync(folder, {recursive: true}));
+const plates = await platesIn(folder, plainRoom);
 
 const {cx, cy, rx, ry} = plainRoom.face;
 /** Points about the face's middle, in its radii. */
@@ -58,7 +59,6 @@ it.each([
   ['over all of it', [overAll], 0.9, 0.2],
   ['two pieces', pieces, 0.015, 0.6],
 ] as const)('a trail on the head is seen: %s', async (_, trails, least, part) => {
-  const plates = await platesIn(folder, plainRoom);
   const shot: QuickShot = {...still, trails: [...trails]};
   const file = path.join(folder, 'frame.jpg');
   writeFileSync(file, await shootFrame(plainRoom, shot));
@@ -70,7 +70,6 @@ it.each([
 });
 
 it('and a few short dashes on the wall, far from one another, are one; a single spot is none', async () => {
-  const plates = await platesIn(folder, plainRoom);
   const file = path.join(folder, 'frame.jpg');
   for (const trails of [dashes, dashes.slice(0, 1)]) {
     const shot: QuickShot = {...still, trails};
