@@ -23,16 +23,15 @@ export type CurveBelief = {
 };
 
 /** Nothing is known but what curves usually are: each coordinate is about normal with σ 1. */
-export const shapeEnding = (endsInPower: boolean): CurveBelief => ({
+export const anyShape: CurveBelief = {
   z: new Array<number>(CURVE_TERMS).fill(0),
   precision: Array.from({length: CURVE_TERMS ** 2}, (_, at) => (at % (CURVE_TERMS + 1) === 0 ? 1 : 0)),
   againstPowers: POWERS.map(() => 0),
   frames: 0,
-  endsInPower,
+  endsInPower: false,
   towardsPower: 0,
   otherwise: null,
-});
-export const anyShape: CurveBelief = shapeEnding(false);
+};
 
 /** How firmly something is known that isn't asked any more. */
 const KNOWN = 1e4;
@@ -48,14 +47,12 @@ export const knowing = (belief: CurveBelief, term: number, value: number): Curve
   }),
 });
 
-/** A belief about a curve's coordinates that is held whether it ends in a power or not, which is asked. */
-export const eitherEnd = (believed: (shape: CurveBelief) => CurveBelief): CurveBelief => ({
-  ...believed(anyShape),
-  otherwise: believed(shapeEnding(true)),
-});
-
-/** What a frame by itself is measured with: it can't tell a toe, since light that leaks in looks like one. */
-export const anyCurve: CurveBelief = eitherEnd(shape => knowing(shape, TOE_TERM, 0));
+/**
+ * What a frame by itself is measured with: either end is asked. It can't tell a toe, since light that leaks in looks like
+ * one.
+ */
+const noToe = knowing(anyShape, TOE_TERM, 0);
+export const anyCurve: CurveBelief = {...noToe, otherwise: {...noToe, endsInPower: true}};
 
 /** What is believed once it is known how the curve ends. */
 export const ending = (belief: CurveBelief, endsInPower: boolean): CurveBelief =>
