@@ -52,3 +52,38 @@ describe('the side of a leak', () => {
     }
   });
 });
+
+/** A wall of which the sitter hides all that is lower than this. */
+const LOWEST = 0.6;
+
+describe('the side of a lamp or a gap beside a sitter who hides all of the lower wall', () => {
+  const blocks = Array.from({length: 24 * 36}, (_, at) => {
+    const [column, row] = [at % 24, Math.floor(at / 24)];
+    return {column, row, x: (column + 0.5) / 24, y: (row + 0.5) / 36};
+  });
+  const isSeen = ({x, y}: WallBlock): boolean =>
+    y < LOWEST && (Math.abs(x - 0.5) > 0.4 || (y < 0.45 && Math.hypot(x - 0.5, 1.5 * (y - 0.4)) > 0.2));
+  const wall = blocks.filter(isSeen);
+  /** Light of something small at a place, near the wall. */
+  const lightFrom = (x: number, y: number): Float64Array =>
+    Float64Array.from(wall, block => 0.002 / (0.02 + (block.x - x) ** 2 + (1.5 * (block.y - y)) ** 2));
+
+  it.each([
+    {x: -0.15, y: 0.75, side: 'left'},
+    {x: -0.1, y: 0.8, side: 'left'},
+    {x: 1.15, y: 0.7, side: 'right'},
+    {x: 1.1, y: 0.85, side: 'right'},
+    {x: 0.5, y: 1.05, side: 'bottom'},
+    {x: 0.4, y: 1.2, side: 'bottom'},
+    {x: 0.6, y: 1.1, side: 'bottom'},
+  ])('is $side where it stands at $x across and $y down', ({x, y, side}) => {
+    const light = lightFrom(x, y);
+    expect(
+      sideOf(
+        wall,
+        light,
+        light.map(value => 0.05 * value + 1e-5),
+      ),
+    ).toBe(side);
+  });
+});

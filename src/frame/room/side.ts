@@ -106,6 +106,16 @@ const NEAR = 1 / 3;
 /** Where all of the wall is near an edge, the lean to it counts for so many EV more than where none is. */
 const SEEN_COUNTS = 2.5;
 
+/**
+ * Where less than this part of the wall is seen near an edge, how levels lean to it is known the less; where none is, only
+ * so much of it counts against another side. What seems to lean there is mostly light on the wall beside the sitter.
+ */
+const ENOUGH_SEEN = 0.06;
+const UNSEEN_COUNTS = 0.22;
+/** And only against one to which levels lean by so much, EV. */
+const LEANS_CLEARLY = 2;
+const knownBy = (seen: number): number => UNSEEN_COUNTS + (1 - UNSEEN_COUNTS) * Math.min(1, seen / ENOUGH_SEEN);
+
 /** How far a place lies from the frame's middle, in half diagonals, squared. */
 const squaredFromMiddle = ({x, y, column, row}: WallBlock): number => {
   const [wide, high] = [(column + 0.5) / x, (row + 0.5) / y];
@@ -190,10 +200,19 @@ export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>
     {side: 'top', lean: -down, atEnd: () => along(columns, ys, -1), seen: seen(ys)},
     {side: 'bottom', lean: down, atEnd: () => along(columns, ys, 1), seen: seen(fromEnd(ys))},
   ];
-  const leaning = ways.filter(({lean}) => lean > 0).map(way => ({...way, atEnd: way.atEnd()}));
-  const isOutdone = (lean: number): boolean => leaning.some(other => other.atEnd > 0 && other.lean >= AS_MUCH * lean);
-  const told = ({lean, atEnd, seen}: (typeof leaning)[number]): number =>
-    lean + END_COUNTS * atEnd + SEEN_COUNTS * seen;
-  const likely = leaning.filter(({lean, atEnd}) => atEnd > 0 || !isOutdone(lean));
+  const leaning = ways
+    .filter(({lean}) => lean > 0)
+    .map(way => {
+      const atEnd = way.atEnd();
+      return {...way, atEnd, leans: way.lean + END_COUNTS * atEnd};
+    });
+  const isOutdone = ({lean, atEnd, leans, seen}: (typeof leaning)[number]): boolean =>
+    leaning.some(other => {
+      const fallsBefore = atEnd <= 0 && other.atEnd > 0 && other.lean >= AS_MUCH * lean;
+      const isSeenMore = seen < ENOUGH_SEEN && other.seen >= ENOUGH_SEEN;
+      return fallsBefore || (isSeenMore && other.leans >= Math.max(LEANS_CLEARLY, knownBy(seen) * leans));
+    });
+  const told = ({leans, seen}: (typeof leaning)[number]): number => leans + SEEN_COUNTS * seen;
+  const likely = leaning.filter(way => !isOutdone(way));
   return likely.toSorted((one, other) => told(other) - told(one))[0]?.side ?? 'even';
 };
