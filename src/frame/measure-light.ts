@@ -1,6 +1,6 @@
 import type {Measurement} from '../../shared/reading.js';
 import {TOE_TERM} from './curve/basis.js';
-import {anyCurve, type CurveBelief, ending, POWERS} from './curve/belief.js';
+import {anyCurve, type CurveBelief, ofKind, POWERS} from './curve/belief.js';
 import type {CurveEvidence} from './curve/learned-curve.js';
 import {askingPlates, withToeGiven} from './curve/plate-curve.js';
 import {plainTable, type ToneTable} from './curve/tone-curve.js';
@@ -134,16 +134,14 @@ const sharpnessOf = ({head, width}: PreparedPlates, solution: Solution, trail: U
 /** What a frame says of the camera's tone curve that holds for others. */
 const evidenceOf = (solution: Solution): CurveEvidence | null => {
   const {fit, second, isLit} = solution;
-  const {againstPowers, endsInPower, ends} = fit;
+  const {againstPowers, kind, kinds} = fit;
   const isClear = !isLit && !second && fit.spread < TELLS;
   // Where it was known beforehand that the curve is a power, or that it is none, the frame says nothing of that.
   if (!isClear || (againstPowers === null && fit.isPower)) return null;
   const isSum = totalPower(solution).filter(own => own > SHOWN).length > 1;
   return {
-    z: isSum ? fit.z : null,
-    endsInPower,
-    otherwise: isSum && ends ? ends.otherwise : null,
-    towardsPower: isSum && ends ? ends.towardsPower : 0,
+    kind,
+    kinds: isSum ? kinds : null,
     againstPowers: againstPowers ?? POWERS.map(() => 0),
   };
 };
@@ -157,11 +155,13 @@ const solveAsking = (frame: WorkImage, plates: PreparedPlates, belief: CurveBeli
   const solution = solveLights(frame, plates, asked);
   const {fit} = solution;
   if (belief.frames > 0 || fit.isPower) return solution;
-  const known = ending(asked, fit.endsInPower);
+  const known = ofKind(asked, fit.kind);
   const again = withToeGiven(known, plates.curve, fit.z);
   if (Math.abs(again.z[TOE_TERM]! - known.z[TOE_TERM]!) < SAME_TOE) return solution;
   const solved = solveLights(frame, plates, again);
-  return {...solved, fit: {...solved.fit, ends: fit.ends}};
+  const {kind, kinds} = fit;
+  const told = {z: solved.fit.z, against: kinds[kind]?.against ?? 0};
+  return {...solved, fit: {...solved.fit, kinds: {...kinds, [kind]: told}}};
 };
 
 /** What a frame says of the camera's tone curve; null where it says nothing that holds for others. */

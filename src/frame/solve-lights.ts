@@ -1,4 +1,4 @@
-import {type CurveBelief, ending, firmer} from './curve/belief.js';
+import {type CurveBelief, firmer, ofKind} from './curve/belief.js';
 import {ENOUGH_FRAMES} from './curve/learned-curve.js';
 import {firstCurve, plainTable} from './curve/tone-curve.js';
 import {addedLight, addedOnSitter, type NewTints} from './fit/added-light.js';
@@ -182,7 +182,7 @@ export const solveLights = (frame: WorkImage, plates: PreparedPlates, belief: Cu
       const onHeads = joinPoints(headPart, headPoints(there, width, height, REACH, HEAD_POINTS));
       const both = withSecond(onSitterWith(poses, onHeads), onSitterWith(moved, onHeads));
       const added = tints.sitter ? addedOnSitter(both, both.count, here, tints.sitter) : [];
-      const known = ending(held, fit.endsInPower);
+      const known = ofKind(held, fit.kind);
       const twice = fitLights(both, known, added, STEPS, {mayBePower: false, from: fit.z});
       const isSeen = Math.max(...twice.power.subarray(n)) > SECOND_POWER;
       if (!isSeen || twice.spread > NO_GAIN * fit.spread) return null;

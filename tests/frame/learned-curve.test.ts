@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import {describe, expect, it} from 'vitest';
+import {CURVE_KINDS} from '../../src/frame/curve/basis.js';
 import {anyCurve, POWERS} from '../../src/frame/curve/belief.js';
 import {
   agrees,
@@ -11,11 +12,11 @@ import {
 
 const coordinates = fc.array(fc.double({min: -4, max: 4, noNaN: true}), {minLength: 4, maxLength: 4});
 
+const ofKind = fc.record({z: coordinates, against: fc.double({min: 0, max: 30, noNaN: true})});
+
 const evidence: fc.Arbitrary<CurveEvidence> = fc.record({
-  z: fc.option(coordinates),
-  endsInPower: fc.boolean(),
-  otherwise: fc.option(coordinates),
-  towardsPower: fc.double({min: -30, max: 30, noNaN: true}),
+  kind: fc.constantFrom(...CURVE_KINDS),
+  kinds: fc.option(fc.record({contrast: ofKind, intoPower: ofKind, wide: ofKind}, {requiredKeys: ['contrast']})),
   againstPowers: fc.array(fc.double({min: -300, max: 300, noNaN: true}), {
     minLength: POWERS.length,
     maxLength: POWERS.length,
@@ -28,8 +29,12 @@ const learnedFrom = (all: readonly CurveEvidence[]): LearnedCurve => {
   return learned;
 };
 
-const noEnd = {endsInPower: false, otherwise: null, towardsPower: 0};
-const bent = (z: readonly number[]): CurveEvidence => ({z, ...noEnd, againstPowers: POWERS.map(() => 60)});
+const against = POWERS.map(() => 60);
+const bent = (z: readonly number[]): CurveEvidence => ({
+  kind: 'contrast',
+  kinds: {contrast: {z, against: 0}},
+  againstPowers: against,
+});
 
 describe('what frames of one shoot say of the tone curve', () => {
   it('is nothing before there is one, and a frame is not told by itself', () => {
@@ -46,7 +51,8 @@ describe('what frames of one shoot say of the tone curve', () => {
         learnFrom(learned, '0.jpg', all[0]!);
         for (const same of [beliefFor(turned, 'other.jpg'), beliefFor(learned, 'other.jpg')]) {
           expect(same.frames).toBe(belief.frames);
-          expect(same.endsInPower).toBe(belief.endsInPower);
+          expect(same.kind).toBe(belief.kind);
+          expect(same.others.map(({kind}) => kind)).toEqual(belief.others.map(({kind}) => kind));
           for (const [n, value] of same.z.entries()) expect(value).toBeCloseTo(belief.z[n]!, 9);
           for (const [n, value] of same.againstPowers.entries()) {
             expect(value).toBeCloseTo(belief.againstPowers[n]!, 9);
@@ -64,7 +70,7 @@ describe('what frames of one shoot say of the tone curve', () => {
     };
     expect(off(1)).toBeLessThan(0.2);
     expect(off(4)).toBeLessThan(off(1));
-    const power: CurveEvidence = {z: null, ...noEnd, againstPowers: POWERS.map(() => -300)};
+    const power: CurveEvidence = {kind: 'contrast', kinds: null, againstPowers: POWERS.map(() => -300)};
     const mixed = beliefFor(learnedFrom([...Array.from({length: 4}, () => bent(z)), power]), 'other.jpg');
     expect(Math.min(...mixed.againstPowers)).toBeGreaterThan(0);
     expect(agrees(mixed, bent(z))).toBe(true);
@@ -72,31 +78,33 @@ describe('what frames of one shoot say of the tone curve', () => {
     expect(agrees(mixed, null)).toBe(false);
   });
 
-  it('decides how the curve ends, and then holds the coordinates of one that ends so', () => {
+  it('decides of which kind the curve is, and then holds the coordinates of such a one', () => {
     const [plain, power] = [
       [-1, 0.5, 0, 0],
       [-1.4, -1, 0.8, 0],
     ];
-    const told = (towardsPower: number): CurveEvidence => ({
-      ...bent(plain!),
-      otherwise: power!,
-      towardsPower,
+    /** What speaks for a power's end, as the logarithm of a likelihood; a wide curve was out of the question. */
+    const told = (gain: number): CurveEvidence => ({
+      kind: gain > 0 ? 'intoPower' : 'contrast',
+      kinds: {contrast: {z: plain!, against: Math.max(0, gain)}, intoPower: {z: power!, against: Math.max(0, -gain)}},
+      againstPowers: against,
     });
     const from = (all: number[]) => beliefFor(learnedFrom(all.map(told)), 'other.jpg');
-    expect(from([0.3, 0.3, 0.3]).endsInPower).toBe(false);
-    expect(from([3, 3, 3]).endsInPower).toBe(true);
+    expect(from([0.3, 0.3, 0.3]).kind).toBe('contrast');
+    expect(from([3, 3, 3]).kind).toBe('intoPower');
     // One frame's say is bounded.
-    expect(from([100, -2, -2, -2]).endsInPower).toBe(false);
+    expect(from([100, -2, -2, -2]).kind).toBe('contrast');
     for (const [gain, z, other] of [
       [-1, plain!, power!],
       [3, power!, plain!],
     ] as const) {
-      const belief = from([gain, gain, gain]);
-      for (const [n, value] of z.entries()) expect(Math.abs(belief.z[n]! - value)).toBeLessThan(0.15);
-      for (const [n, value] of other.entries()) expect(Math.abs(belief.otherwise!.z[n]! - value)).toBeLessThan(0.15);
+      const {z: own, others} = from([gain, gain, gain]);
+      expect(others.map(({kind}) => kind)).toEqual([gain > 0 ? 'contrast' : 'intoPower']);
+      for (const [n, value] of z.entries()) expect(Math.abs(own[n]! - value)).toBeLessThan(0.15);
+      for (const [n, value] of other.entries()) expect(Math.abs(others[0]!.z[n]! - value)).toBeLessThan(0.15);
     }
-    expect(from([8, 8, 8]).otherwise).toBeNull();
-    expect(agrees(from([3, 3, 3]), told(3))).toBe(false);
-    expect(agrees(from([3, 3, 3]), {...bent(power!), endsInPower: true, otherwise: plain!})).toBe(true);
+    expect(from([8, 8, 8, 8]).others).toEqual([]);
+    expect(agrees(from([3, 3, 3]), told(-3))).toBe(false);
+    expect(agrees(from([3, 3, 3]), told(3))).toBe(true);
   });
 });

@@ -47,9 +47,8 @@ describe('a power that one frame doesn’t tell', () => {
     const code = (linear: number): number => linear ** (1 / exponent);
     const learned: LearnedCurve = new Map();
     for (const seed of [11, 12, 13, 14, 15, 16]) {
-      const {z, againstPowers, endsInPower} = fitLights(seenThrough(code, seed), anyCurve, [], 10);
-      const ends = {endsInPower, otherwise: null, towardsPower: 0};
-      learnFrom(learned, `${seed}.jpg`, {z, againstPowers: againstPowers!, ...ends});
+      const {kind, kinds, againstPowers} = fitLights(seenThrough(code, seed), anyCurve, [], 10);
+      learnFrom(learned, `${seed}.jpg`, {kind, kinds, againstPowers: againstPowers!});
     }
     expect(fitLights(seenThrough(code), anyCurve, [], 10).isPower).toBe(false);
     const told = fitLights(seenThrough(code), beliefFor(learned, 'other.jpg'), [], 10);

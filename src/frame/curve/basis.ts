@@ -1,4 +1,4 @@
-import {renderings} from './families.js';
+import {contrasts, type Rendering, wideCurves} from './families.js';
 import {linearToSrgb, srgbToLinear} from './srgb.js';
 
 /*
@@ -8,6 +8,13 @@ import {linearToSrgb, srgbToLinear} from './srgb.js';
  * don't differ much near black, but some cameras' and most films' curves end in a toe, which is a coordinate of its own. And
  * a curve ends in one of two ways: codes are in proportion to light near black, as sRGB's are, or as a power of it all the way.
  */
+
+/**
+ * Kinds of curves. `contrast`: what cameras mostly do, codes near black being in proportion to light. `intoPower`: the same,
+ * but codes near black are a power of light. `wide`: light many times as bright as white is kept, as film does.
+ */
+export const CURVE_KINDS = ['contrast', 'intoPower', 'wide'] as const;
+export type CurveKind = (typeof CURVE_KINDS)[number];
 
 /** Decoded levels, stops under full scale, at which the correction is tabled. */
 const FIRST_STOP = -13;
@@ -28,7 +35,7 @@ export const CURVE_TERMS = COMPONENTS + 1;
 export const TOE_TERM = COMPONENTS;
 
 /** Stops to add to the decoded level, at the nodes, for one rendering. */
-const correctionOf = (rendering: (linear: number) => number): Float64Array => {
+const correctionOf = (rendering: Rendering): Float64Array => {
   const fine = 4000;
   const seen = new Float64Array(fine + 1);
   for (let i = 0; i <= fine; i++) seen[i] = srgbToLinear(rendering(2 ** (-18 * (1 - i / fine))));
@@ -44,6 +51,11 @@ const correctionOf = (rendering: (linear: number) => number): Float64Array => {
     const scene = -18 * (1 - (Math.max(0, at - 1) + part) / fine);
     correction[node] = Math.max(-4, Math.min(4, scene - level));
   }
+  return correction;
+};
+
+/** The same, less what the formula happens to do near black. */
+const onlyPartOfDark = (correction: Float64Array): Float64Array => {
   const dark = (DARK - FIRST_STOP) / STEP;
   const atDark = correction[dark]!;
   return correction.map((own, node) => (node < dark ? atDark + OWN_DARK * (own - atDark) : own));
@@ -52,8 +64,7 @@ const correctionOf = (rendering: (linear: number) => number): Float64Array => {
 const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, at) => sum + value * b[at]!, 0);
 
 /** The mean correction and the principal components, each scaled to one standard deviation (power iteration, deflated). */
-const principalComponents = (): {mean: Float64Array; terms: Float64Array[]} => {
-  const rows = renderings.map(correctionOf);
+const principalComponents = (rows: readonly Float64Array[]): {mean: Float64Array; terms: Float64Array[]} => {
   const mean = new Float64Array(NODES);
   for (const row of rows) for (let node = 0; node < NODES; node++) mean[node] = mean[node]! + row[node]! / rows.length;
   const centred = rows.map(row => row.map((value, at) => value - mean[at]!));
@@ -99,10 +110,25 @@ const PLAIN_POWER = 2.2;
  * light than where codes are in proportion to it.
  * @param level decoded, in stops under full scale
  */
-export const powerEnd = (level: number): number => PLAIN_POWER * Math.log2(linearToSrgb(2 ** level)) - level;
+const powerEnd = (level: number): number => PLAIN_POWER * Math.log2(linearToSrgb(2 ** level)) - level;
 
-const components = principalComponents();
-const basis = {mean: components.mean, terms: [...components.terms, toeCorrection()]};
+const withToe = ({mean, terms}: {mean: Float64Array; terms: Float64Array[]}) => ({
+  mean,
+  terms: [...terms, toeCorrection()],
+});
+
+type Basis = ReturnType<typeof withToe>;
+
+const ofContrasts = withToe(principalComponents(contrasts.map(own => onlyPartOfDark(correctionOf(own)))));
+const intoPower: Basis = {
+  ...ofContrasts,
+  mean: ofContrasts.mean.map((stops, n) => stops + powerEnd(FIRST_STOP + n * STEP)),
+};
+const bases: Record<CurveKind, Basis> = {
+  contrast: ofContrasts,
+  intoPower,
+  wide: withToe(principalComponents(wideCurves.map(correctionOf))),
+};
 
 const at = (nodes: Float64Array, level: number): number => {
   const place = Math.min(NODES - 1, Math.max(0, (level - FIRST_STOP) / STEP));
@@ -110,9 +136,11 @@ const at = (nodes: Float64Array, level: number): number => {
   return nodes[low]! + (place - low) * (nodes[low + 1]! - nodes[low]!);
 };
 
-/** The mean correction (term −1), a principal component or the toe at one decoded level, in stops. */
-export const correctionAt = (term: number, level: number): number =>
-  at(term < 0 ? basis.mean : basis.terms[term]!, level);
+/** The mean correction of a kind of curve (term −1), a principal component or the toe at one decoded level, in stops. */
+export const correctionAt = (kind: CurveKind, term: number, level: number): number => {
+  const {mean, terms} = bases[kind];
+  return at(term < 0 ? mean : terms[term]!, level);
+};
 
 /** Decoded level in stops under full scale of a code value 0..255; code 0 counts as a quarter of a step. */
 export const decodedLevel = (code: number): number => Math.log2(srgbToLinear(Math.max(0.25, code) / 255));

@@ -1,5 +1,5 @@
 import {solveSymmetric} from '../linear-solve.js';
-import {CURVE_TERMS, TOE_TERM} from './basis.js';
+import {CURVE_KINDS, CURVE_TERMS, type CurveKind, TOE_TERM} from './basis.js';
 
 /** Exponents of plain power curves that are tried. */
 export const POWERS = [1.8, 1.9, 2, 2.1, 2.2, 2.3, 2.4, 2.5, 2.6];
@@ -14,12 +14,10 @@ export type CurveBelief = {
   againstPowers: readonly number[];
   /** From how many frames the coordinates are known. */
   frames: number;
-  /** Whether the curve ends in a power; the coordinates are those of such a curve. */
-  endsInPower: boolean;
-  /** What speaks for that, as the logarithm of a likelihood. */
-  towardsPower: number;
-  /** What is believed if it ends otherwise, where that is still asked; null where it isn't. */
-  otherwise: CurveBelief | null;
+  /** The likeliest kind of curve; the coordinates are those of such a one. */
+  kind: CurveKind;
+  /** What is believed if it is of another kind, for those that are still asked. */
+  others: readonly CurveBelief[];
 };
 
 /** Nothing is known but what curves usually are: each coordinate is about normal with σ 1. */
@@ -28,9 +26,8 @@ export const anyShape: CurveBelief = {
   precision: Array.from({length: CURVE_TERMS ** 2}, (_, at) => (at % (CURVE_TERMS + 1) === 0 ? 1 : 0)),
   againstPowers: POWERS.map(() => 0),
   frames: 0,
-  endsInPower: false,
-  towardsPower: 0,
-  otherwise: null,
+  kind: 'contrast',
+  others: [],
 };
 
 /** How firmly something is known that isn't asked any more. */
@@ -48,15 +45,18 @@ export const knowing = (belief: CurveBelief, term: number, value: number): Curve
 });
 
 /**
- * What a frame by itself is measured with: either end is asked. It can't tell a toe, since light that leaks in looks like
+ * What a frame by itself is measured with: every kind is asked. It can't tell a toe, since light that leaks in looks like
  * one.
  */
 const noToe = knowing(anyShape, TOE_TERM, 0);
-export const anyCurve: CurveBelief = {...noToe, otherwise: {...noToe, endsInPower: true}};
+const others = CURVE_KINDS.filter(kind => kind !== anyShape.kind).map(kind => ({...noToe, kind}));
+export const anyCurve: CurveBelief = {...noToe, others};
 
-/** What is believed once it is known how the curve ends. */
-export const ending = (belief: CurveBelief, endsInPower: boolean): CurveBelief =>
-  belief.otherwise && belief.endsInPower !== endsInPower ? belief.otherwise : {...belief, otherwise: null};
+/** What is believed once it is known of which kind the curve is. */
+export const ofKind = (belief: CurveBelief, kind: CurveKind): CurveBelief => ({
+  ...(belief.others.find(other => other.kind === kind) ?? belief),
+  others: [],
+});
 
 /** A symmetric matrix, row by row, times a vector. */
 export const times = (matrix: ArrayLike<number>, vector: readonly number[]): number[] =>
@@ -72,7 +72,7 @@ export const strangeness = ({z: believed, precision}: CurveBelief, z: readonly n
 export const firmer = (belief: CurveBelief, by: number): CurveBelief => ({
   ...belief,
   precision: belief.precision.map(value => by * value),
-  otherwise: belief.otherwise && firmer(belief.otherwise, by),
+  others: belief.others.map(other => firmer(other, by)),
 });
 
 /** Measurements of a curve's coordinates: how much they tell (an inverse covariance, row by row), and that times what they tell. */

@@ -1,5 +1,5 @@
-import {TOE_TERM} from './basis.js';
-import {anyCurve, anyShape, believing, type CurveBelief, ending, firmer, POWERS} from './belief.js';
+import {CURVE_KINDS, type CurveKind, TOE_TERM} from './basis.js';
+import {anyCurve, anyShape, believing, type CurveBelief, firmer, ofKind, POWERS} from './belief.js';
 
 /*
  * The plates and the frames of a shoot come from one camera with one setting for tones: else the plates would explain
@@ -7,15 +7,15 @@ import {anyCurve, anyShape, believing, type CurveBelief, ending, firmer, POWERS}
  * it can't be told: a leak on the wall looks like a curve that is flatter in the dark.
  */
 
+/** What one frame says of one kind of curve: its coordinates, and what speaks against it, as the logarithm of a likelihood. */
+export type KindEvidence = {z: readonly number[]; against: number};
+
 /** What one frame says. */
 export type CurveEvidence = {
-  /** The bent curve's coordinates; null where the frame holds no sum of lights, which alone tells them. */
-  z: readonly number[] | null;
-  /** Whether these are of a curve that ends in a power; and the coordinates of one that ends otherwise; null if not asked. */
-  endsInPower: boolean;
-  otherwise: readonly number[] | null;
-  /** By how much a curve that ends in a power explains it better, as the logarithm of a likelihood; 0 where not asked. */
-  towardsPower: number;
+  /** The kind of curve that it was measured with. */
+  kind: CurveKind;
+  /** Of each kind that was asked; null where the frame holds no sum of lights, which alone tells curves. */
+  kinds: Readonly<Partial<Record<CurveKind, KindEvidence>>> | null;
   /** By how much a plain power of each of POWERS explains it worse than that curve, as the logarithm of a likelihood. */
   againstPowers: readonly number[];
 };
@@ -36,14 +36,18 @@ const LEAST_SIGMA = 0.2;
 export const ENOUGH_FRAMES = 2;
 
 /**
- * What speaks for a curve that ends in a power must exceed this: few do. One frame doesn't say more than so much; beyond what
- * all say so it isn't asked any more.
+ * What speaks against a kind of curve beforehand, as the logarithm of a likelihood. One frame doesn't say more against one
+ * than so much; where all say so much, it isn't asked any more.
  */
-export const ENDS_IN_POWER = 1.2;
-const MOST_OF_ONE_END = 4;
+export const BEFOREHAND: Readonly<Record<CurveKind, number>> = {contrast: 0, intoPower: 1.2, wide: 1.2};
+const MOST_OF_ONE_KIND = 4;
 const UNDOUBTED = 12;
 
 const clamped = (value: number, most: number): number => Math.max(-most, Math.min(most, value));
+
+/** A kind that wasn't tried was out of the question. */
+const againstOf = (told: KindEvidence | undefined): number =>
+  Math.min(MOST_OF_ONE_KIND, told?.against ?? MOST_OF_ONE_KIND);
 
 /** Remembers what a frame said; a frame that is measured again counts once. */
 export const learnFrom = (learned: LearnedCurve, file: string, evidence: CurveEvidence): void => {
@@ -59,31 +63,32 @@ export const beliefFor = (learned: LearnedCurve, file: string): CurveBelief => {
       MOST,
     ),
   );
-  const towardsPower = others.reduce((sum, own) => sum + clamped(own.towardsPower, MOST_OF_ONE_END), 0);
-  const isAsked = Math.abs(towardsPower) < UNDOUBTED;
-  const [plain, power] = [false, true].map(endsInPower => curveFrom(others, endsInPower));
-  const [likelier, other] = towardsPower > ENDS_IN_POWER ? [power!, plain!] : [plain!, power!];
-  const both = {againstPowers, towardsPower};
-  return {...likelier, ...both, otherwise: isAsked ? {...other, ...both} : null};
+  const against = (kind: CurveKind): number =>
+    others.reduce((sum, {kinds}) => sum + (kinds ? againstOf(kinds[kind]) : 0), BEFOREHAND[kind]);
+  const kinds = CURVE_KINDS.map(kind => ({kind, against: against(kind)})).toSorted((a, b) => a.against - b.against);
+  const asked = kinds.filter(own => own.against - kinds[0]!.against < UNDOUBTED);
+  const [likeliest, ...less] = asked.map(({kind}) => ({...curveFrom(others, kind), againstPowers}));
+  return {...likeliest!, others: less};
 };
 
-/** What frames say of a curve that ends so. */
-const curveFrom = (frames: readonly CurveEvidence[], endsInPower: boolean): CurveBelief => {
-  const known = frames.flatMap(({z, otherwise, endsInPower: own}) => {
-    const told = own === endsInPower ? z : otherwise;
-    return told ? [told] : [];
+/** What frames say of a curve of this kind. */
+const curveFrom = (frames: readonly CurveEvidence[], kind: CurveKind): CurveBelief => {
+  const known = frames.flatMap(({kinds}) => {
+    const told = kinds?.[kind];
+    return told ? [told.z] : [];
   });
   // Each frame is a measurement with an error of its own, beside what curves usually are.
   const weight = 1 / Z_SIGMA ** 2;
   const precision = anyShape.precision.map(value => value * weight * known.length);
   const moment = anyCurve.z.map((_, term) => known.reduce((sum, z) => sum + weight * z[term]!, 0));
-  const belief = believing(ending(anyCurve, endsInPower), {precision, moment});
+  const belief = believing(ofKind(anyCurve, kind), {precision, moment});
   const firmest = 1 / LEAST_SIGMA ** 2 / (1 + weight * known.length);
   return {...firmer(belief, Math.min(1, firmest)), frames: known.length};
 };
 
 /** Whether what a frame says is what it would be taken for if the others were asked, or nearly; a toe the plates tell. */
-export const agrees = ({z, againstPowers, endsInPower}: CurveBelief, evidence: CurveEvidence | null): boolean =>
+export const agrees = ({z, againstPowers, kind}: CurveBelief, evidence: CurveEvidence | null): boolean =>
   Math.min(...againstPowers) >= 0 &&
-  evidence?.endsInPower === endsInPower &&
-  (evidence.z?.every((value, term) => term === TOE_TERM || Math.abs(value - z[term]!) < Z_SIGMA) ?? false);
+  evidence?.kind === kind &&
+  (evidence.kinds?.[kind]?.z.every((value, term) => term === TOE_TERM || Math.abs(value - z[term]!) < Z_SIGMA) ??
+    false);

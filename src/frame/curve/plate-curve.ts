@@ -1,6 +1,6 @@
 import {solveSymmetric} from '../linear-solve.js';
 import {biweight, biweightLoss, HALF_SQUARES, MAD_TO_SIGMA, medianSize, quantile} from '../robust.js';
-import {CURVE_TERMS, TOE_TERM} from './basis.js';
+import {CURVE_KINDS, CURVE_TERMS, type CurveKind, TOE_TERM} from './basis.js';
 import {
   anyShape,
   believing,
@@ -34,20 +34,23 @@ export type ColourTies = {
   groupCount: number;
 };
 
-/** What plates say. */
-export type PlateCurve = CurveMeasured & {
+/** What plates say of one kind of curve. */
+type KindOfPlates = CurveMeasured & {
   /** By how much plain powers explain the plates worse than a bent curve, as the logarithm of a likelihood. */
   againstPowers: number;
-  /** The same for a curve that ends in a power. */
-  otherwise: Omit<PlateCurve, 'otherwise'> | null;
 };
 
-export const noPlateCurve: PlateCurve = {
+/** What plates say, of each kind of curve. */
+export type PlateCurve = Readonly<Record<CurveKind, KindOfPlates>>;
+
+const ofKinds = (of: (kind: CurveKind) => KindOfPlates): PlateCurve =>
+  Object.fromEntries(CURVE_KINDS.map(kind => [kind, of(kind)])) as PlateCurve;
+
+export const noPlateCurve: PlateCurve = ofKinds(() => ({
   precision: anyShape.precision.map(() => 0),
   moment: anyShape.z.map(() => 0),
   againstPowers: 0,
-  otherwise: null,
-};
+}));
 
 /**
  * How many independent ties all of a set are worth, where there are enough of them: neighbours err alike, and a camera's
@@ -138,11 +141,11 @@ const NEXT = 0.1;
 const tellingOf = (
   ties: ColourTies,
   z: readonly number[],
-  endsInPower: boolean,
+  kind: CurveKind,
   spread: number,
 ): {gradient: number[]; curvature: number[]} => {
   const residualsAt = (at: readonly number[]): Float64Array =>
-    apartFrom(ties, seenThrough(ties, curveTable(at, endsInPower)), spread).residuals;
+    apartFrom(ties, seenThrough(ties, curveTable(at, kind)), spread).residuals;
   const residuals = residualsAt(z);
   const weights = residuals.map(residual => biweight(residual, spread));
   const changes = z.map((_, term) => {
@@ -171,18 +174,18 @@ const summed = (lists: readonly (readonly number[])[], length: number): number[]
 export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
   const sets = all.filter(({groups}) => groups.length >= LEAST);
   if (sets.length === 0) return noPlateCurve;
-  return {...curveOf(sets, false), otherwise: curveOf(sets, true)};
+  return ofKinds(kind => curveOf(sets, kind));
 };
 
-const curveOf = (sets: readonly ColourTies[], endsInPower: boolean): Omit<PlateCurve, 'otherwise'> => {
+const curveOf = (sets: readonly ColourTies[], kind: CurveKind): KindOfPlates => {
   const spreadsThrough = (table: ToneTable): number[] =>
     sets.map(ties => apartFrom(ties, seenThrough(ties, table), null).spread);
   let z = [...anyShape.z];
-  let table = curveTable(z, endsInPower);
+  let table = curveTable(z, kind);
   let spreads = spreadsThrough(table);
   let told: number[] = [];
   for (let step = 0; step < STEPS; step++) {
-    const parts = sets.map((ties, n) => tellingOf(ties, z, endsInPower, spreads[n]!));
+    const parts = sets.map((ties, n) => tellingOf(ties, z, kind, spreads[n]!));
     told = summed(
       parts.map(({curvature}) => curvature),
       anyShape.precision.length,
@@ -195,8 +198,7 @@ const curveOf = (sets: readonly ColourTies[], endsInPower: boolean): Omit<PlateC
     const change = [...solveSymmetric(full, Float64Array.from(gradient))].map(value =>
       Math.max(-LONGEST, Math.min(LONGEST, -value)),
     );
-    const costOf = (at: number[]): number =>
-      misfitOf(sets, curveTable(at, endsInPower), spreads) + strangeness(anyShape, at);
+    const costOf = (at: number[]): number => misfitOf(sets, curveTable(at, kind), spreads) + strangeness(anyShape, at);
     const before = costOf(z);
     let length = 1;
     let next = z;
@@ -210,7 +212,7 @@ const curveOf = (sets: readonly ColourTies[], endsInPower: boolean): Omit<PlateC
     }
     if (next === z) break;
     z = next;
-    table = curveTable(z, endsInPower);
+    table = curveTable(z, kind);
     spreads = spreadsThrough(table);
     if (Math.max(...change.map(Math.abs)) < SHORTEST) break;
   }
@@ -246,13 +248,9 @@ const toeGiven = (plates: CurveMeasured, z: readonly number[]): number => {
   return part * Math.max(0, toe + GIVEN * (given - toe));
 };
 
-/** What plates say of a curve that ends so. */
-const saying = (plates: PlateCurve, endsInPower: boolean): CurveMeasured =>
-  endsInPower && plates.otherwise ? plates.otherwise : plates;
-
-/** A belief about a curve whose end is known, with the toe that the plates tell with such other coordinates. */
+/** A belief about a curve of a kind that is known, with the toe that the plates tell with such other coordinates. */
 export const withToeGiven = (belief: CurveBelief, plates: PlateCurve, z: readonly number[]): CurveBelief =>
-  knowing(belief, TOE_TERM, toeGiven(saying(plates, belief.endsInPower), z));
+  knowing(belief, TOE_TERM, toeGiven(plates[belief.kind], z));
 
 /**
  * What is believed of a curve once the plates are asked. Frames that tell its coordinates were measured so themselves, and
@@ -260,13 +258,13 @@ export const withToeGiven = (belief: CurveBelief, plates: PlateCurve, z: readonl
  * tell, and none makes what is dark brighter.
  */
 export const askingPlates = (belief: CurveBelief, plates: PlateCurve): CurveBelief => {
-  const own = Math.max(-MOST_FOR, Math.min(MOST_AGAINST, plates.againstPowers));
-  const say = saying(plates, belief.endsInPower);
+  const say = plates[belief.kind];
+  const own = Math.max(-MOST_FOR, Math.min(MOST_AGAINST, plates.contrast.againstPowers));
   const told = believing(belief, say);
   const {z} = belief.frames > 0 ? belief : believing(anyShape, say);
   return {
     ...withToeGiven(belief.frames > 0 ? belief : told, plates, z),
     againstPowers: belief.againstPowers.map(value => value + own),
-    otherwise: belief.otherwise && askingPlates(belief.otherwise, plates),
+    others: belief.others.map(other => askingPlates(other, plates)),
   };
 };

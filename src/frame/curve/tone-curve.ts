@@ -1,4 +1,4 @@
-import {CURVE_TERMS, correctionAt, decodedLevel, powerEnd} from './basis.js';
+import {CURVE_KINDS, CURVE_TERMS, type CurveKind, correctionAt, decodedLevel} from './basis.js';
 import {srgbToLinear} from './srgb.js';
 
 /** Linear light at the code values 0 to 255 (and once more the last, so that interpolation may reach beyond). */
@@ -20,21 +20,23 @@ const tabled = (light: (code: number) => number): ToneTable => {
 export const plainTable: ToneTable = tabled(code => srgbToLinear(code / 255));
 
 const levels = Array.from({length: 256}, (_, code) => decodedLevel(code));
-const means = levels.map(level => correctionAt(-1, level));
+type Stops = {mean: number[]; terms: number[][]};
 
-const powerEnds = levels.map(powerEnd);
-
-/** Stops by which the scene's light differs from the decoded one, for each component at each code value. */
-const terms = Array.from({length: CURVE_TERMS}, (_, term) => levels.map(level => correctionAt(term, level)));
+/** Stops by which the scene's light differs from the decoded one at each code value, in the mean and for each component. */
+const stopsOf = (kind: CurveKind): Stops => ({
+  mean: levels.map(level => correctionAt(kind, -1, level)),
+  terms: Array.from({length: CURVE_TERMS}, (_, term) => levels.map(level => correctionAt(kind, term, level))),
+});
+const stopsByKind = Object.fromEntries(CURVE_KINDS.map(kind => [kind, stopsOf(kind)])) as Record<CurveKind, Stops>;
 
 /**
  * Scene light at every code value for a curve.
  * @param z its coordinates, one for each of CURVE_TERMS components; all 0 is the mean of the known shapes
- * @param endsInPower whether codes go into black as a power of light does; else they are in proportion to it there
  */
-export const curveTable = (z: readonly number[], endsInPower = false): ToneTable => {
+export const curveTable = (z: readonly number[], kind: CurveKind = 'contrast'): ToneTable => {
+  const {mean, terms} = stopsByKind[kind];
   const table = tabled(code => {
-    let stops = means[code]! + (endsInPower ? powerEnds[code]! : 0);
+    let stops = mean[code]!;
     for (let term = 0; term < CURVE_TERMS; term++) stops += z[term]! * terms[term]![code]!;
     return srgbToLinear(code / 255) * 2 ** stops;
   });
@@ -56,9 +58,9 @@ const powerTables = new Map<number, ToneTable>();
 /** What a first look at a picture takes for its tone curve: the mean of the known ones. */
 export const firstCurve: ToneTable = curveTable(Array.from({length: CURVE_TERMS}, () => 0));
 
-/** How much scene light changes with one coordinate, at every code value. */
-export const curveSlope = (table: ToneTable, term: number): ToneTable =>
-  tabled(code => Math.LN2 * terms[term]![code]! * table[code]!);
+/** How much scene light changes with one coordinate, at every code value, for a curve of this kind. */
+export const curveSlope = (table: ToneTable, kind: CurveKind, term: number): ToneTable =>
+  tabled(code => Math.LN2 * stopsByKind[kind].terms[term]![code]! * table[code]!);
 
 /** Scene light of a code value with fractions, 0..255. */
 export const lightAt = (table: ToneTable, code: number): number => {

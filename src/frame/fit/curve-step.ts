@@ -25,7 +25,7 @@ export const curveStep = (
   const n = lights.length;
   const linear = n + data.added.length;
   const size = linear + CURVE_TERMS;
-  const slopes = Array.from({length: CURVE_TERMS}, (_, term) => curveSlope(table, term));
+  const slopes = Array.from({length: CURVE_TERMS}, (_, term) => curveSlope(table, belief.kind, term));
   const {count} = data.samples;
   const isUsed = new Uint8Array(size).fill(1);
   for (let k = 0; k < linear; k++) isUsed[k] = fit.solution[k]! > 0 ? 1 : 0;

@@ -1,6 +1,6 @@
-import {TOE_TERM} from '../curve/basis.js';
-import {type CurveBelief, POWERS, strangeness} from '../curve/belief.js';
-import {ENDS_IN_POWER} from '../curve/learned-curve.js';
+import {type CurveKind, TOE_TERM} from '../curve/basis.js';
+import {anyShape, type CurveBelief, POWERS, strangeness} from '../curve/belief.js';
+import {BEFOREHAND, type KindEvidence} from '../curve/learned-curve.js';
 import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
 import {biweightLoss, HALF_SQUARES} from '../robust.js';
 import type {AddedLight} from './added-rows.js';
@@ -32,11 +32,11 @@ export type LightFit = {
   /** How much of each added light there is. */
   added: Float64Array;
   curve: ToneTable;
-  /** Coordinates of the bent curve that was fitted, and whether it ends in a power. */
+  /** Coordinates of the bent curve that was fitted, and its kind. */
   z: number[];
-  endsInPower: boolean;
-  /** What a curve that ends otherwise would be, and what speaks for the one that ends in a power; null where not asked. */
-  ends: Ends | null;
+  kind: CurveKind;
+  /** What the data say of each kind of curve that was tried, this one among them. */
+  kinds: Readonly<Partial<Record<CurveKind, KindEvidence>>>;
   /** Whether the curve is a plain power: it is then known down to black. */
   isPower: boolean;
   /** By how much plain powers explain the data worse, as the logarithm of a likelihood; null where they weren't tried. */
@@ -46,9 +46,6 @@ export type LightFit = {
   /** Frame less model in units of expected noise, three channels after one another. */
   residual: Float64Array;
 };
-
-/** Coordinates of a curve that ends otherwise than the one that was fitted, and what speaks for a power's end. */
-export type Ends = {otherwise: number[]; towardsPower: number};
 
 /** Steps shorter than this change nothing worth waiting for. */
 const SHORTEST = 0.02;
@@ -136,7 +133,7 @@ const powerFit = (data: FitData, bent: LinearFit, {againstPowers: known}: CurveB
   return {found: isExplained ? found : null, againstPowers};
 };
 
-type CurveFit = Pick<LightFit, 'z' | 'endsInPower' | 'ends' | 'isPower' | 'againstPowers'> & {
+type CurveFit = Pick<LightFit, 'z' | 'kind' | 'kinds' | 'isPower' | 'againstPowers'> & {
   fit: LinearFit;
   table: ToneTable;
 };
@@ -144,7 +141,7 @@ type CurveFit = Pick<LightFit, 'z' | 'endsInPower' | 'ends' | 'isPower' | 'again
 /** For a curve that is known to be a power: which one, about the likeliest. */
 const knownPowerFit = (
   data: FitData,
-  {z, againstPowers, endsInPower}: CurveBelief,
+  {z, againstPowers, kind}: CurveBelief,
   likely: ArrayLike<number> | null,
 ): CurveFit => {
   const likeliest = POWERS[againstPowers.indexOf(Math.min(...againstPowers))]!;
@@ -155,7 +152,7 @@ const knownPowerFit = (
   const {spreads} = fits[0]!.fit;
   const misfits = fits.map(({fit}) => misfitOf(data, fit, spreads));
   const best = fits[misfits.indexOf(Math.min(...misfits))]!;
-  return {...best, z: [...z], endsInPower, ends: null, isPower: true, againstPowers: null};
+  return {...best, z: [...z], kind, kinds: {}, isPower: true, againstPowers: null};
 };
 
 /** A light of this power by the head's registration, of which a fit finds less than this part, may have been lost to it. */
@@ -179,15 +176,17 @@ const startFit = (data: FitData, seen: SeenThrough, likely: ArrayLike<number> | 
   return misfitOf(data, other, spreads) < misfitOf(data, fit, spreads) ? other : fit;
 };
 
-/** By so much more must a power's end explain a frame to speak for itself: all frames of a shoot err alike. */
-const MUST_EXPLAIN = 3.5;
+/** By so much more must an unusual kind of curve explain a frame to speak for itself: all frames of a shoot err alike. */
+const MUST_EXPLAIN: Readonly<Record<CurveKind, number>> = {contrast: 0, intoPower: 3.5, wide: 3.5};
 /** A power's end takes light away, a toe gives it back: where the plates tell more of one than this, it isn't a power's end. */
 const MOST_TOE_BESIDE_POWER = 0.7;
 const TOE_BESIDE_POWER = 14;
+/** Where a curve is no stranger than this, none that keeps more light is tried. */
+const STRANGE = 3;
 
-type BentFit = {fit: LinearFit; table: ToneTable; z: number[]};
+type BentFit = {belief: CurveBelief; fit: LinearFit; table: ToneTable; z: number[]};
 
-/** A bent curve that ends as believed, by Gauss-Newton steps. */
+/** A bent curve of the believed kind, by Gauss-Newton steps. */
 const bentFit = (
   data: FitData,
   belief: CurveBelief,
@@ -196,7 +195,7 @@ const bentFit = (
   likely: ArrayLike<number> | null,
 ): BentFit => {
   let z = [...from];
-  let table = curveTable(z, belief.endsInPower);
+  let table = curveTable(z, belief.kind);
   let seen = seeThrough(data, table);
   let fit = startFit(data, seen, likely);
   for (let step = 0; step < steps; step++) {
@@ -208,7 +207,7 @@ const bentFit = (
     let gain = 0;
     while (!better && length > 0.1) {
       const nextZ = z.map((value, term) => value + length * change[term]!);
-      const nextTable = curveTable(nextZ, belief.endsInPower);
+      const nextTable = curveTable(nextZ, belief.kind);
       const nextSeen = seeThrough(data, nextTable);
       const next = linearFit(data, nextSeen, fit.weights, 2);
       const after = costOf(data, next, nextZ, belief, spreads);
@@ -219,10 +218,23 @@ const bentFit = (
     }
     if (!better || gain < LEAST_GAIN || Math.max(...change.map(Math.abs)) < SHORTEST) break;
   }
-  return {fit, table, z};
+  return {belief, fit, table, z};
 };
 
-/** A bent curve, by whichever end explains more, or a plain power where that does. */
+/** What speaks against a kind of curve, as the logarithm of a likelihood; the less the better. */
+const againstKind = (data: FitData, {belief, fit, z}: BentFit, spreads: Float64Array): number => {
+  const {kind} = belief;
+  const againstToe = TOE_BESIDE_POWER * Math.max(0, belief.z[TOE_TERM]! - MOST_TOE_BESIDE_POWER);
+  const cost = costOf(data, fit, z, belief, spreads) + MUST_EXPLAIN[kind];
+  return kind === 'intoPower' ? cost + againstToe : cost;
+};
+
+const withoutToe = (z: readonly number[]): number[] => z.map((value, term) => (term === TOE_TERM ? 0 : value));
+
+const leastOf = <Own>(all: readonly Own[], of: (own: Own) => number): Own =>
+  all.reduce((least, own) => (of(own) < of(least) ? own : least));
+
+/** A bent curve of whichever kind explains more, or a plain power where that does. */
 const curveFit = (
   data: FitData,
   belief: CurveBelief,
@@ -231,29 +243,23 @@ const curveFit = (
   from: readonly number[],
   likely: ArrayLike<number> | null,
 ): CurveFit => {
-  const first = bentFit(data, belief, steps, from, likely);
-  let [bent, believed] = [first, belief];
-  let ends: Ends | null = null;
-  if (belief.otherwise) {
-    const other = bentFit(data, belief.otherwise, steps, belief.otherwise.z, likely);
-    const {spreads} = first.fit;
-    const better =
-      costOf(data, first.fit, first.z, belief, spreads) - costOf(data, other.fit, other.z, belief.otherwise, spreads);
-    const asPower = belief.endsInPower ? belief : belief.otherwise;
-    const againstToe = TOE_BESIDE_POWER * Math.max(0, asPower.z[TOE_TERM]! - MOST_TOE_BESIDE_POWER);
-    const towardsPower = (belief.endsInPower ? -better : better) - MUST_EXPLAIN - againstToe;
-    // A leak looks like another end: where other frames say how the curve ends, this one isn't asked for itself.
-    const endsInPower = (belief.frames > 0 ? belief.towardsPower : towardsPower) > ENDS_IN_POWER;
-    ends = {otherwise: endsInPower === belief.endsInPower ? other.z : first.z, towardsPower};
-    if (endsInPower !== belief.endsInPower) [bent, believed] = [other, belief.otherwise];
-  }
+  const first = bentFit(data, {...belief, others: []}, steps, from, likely);
+  const isStrange = belief.kind === 'wide' || strangeness(anyShape, withoutToe(first.z)) > STRANGE;
+  const tried = belief.others
+    .filter(({kind}) => kind !== 'wide' || isStrange)
+    .map(other => bentFit(data, other, steps, other.z, likely));
+  const all = [first, ...tried].map(own => ({...own, against: againstKind(data, own, first.fit.spreads)}));
+  const least = Math.min(...all.map(({against}) => against));
+  // A leak looks like another kind: where other frames say which it is, this one isn't asked for itself.
+  const bent = belief.frames > 0 ? all[0]! : leastOf(all, own => own.against + BEFOREHAND[own.belief.kind]);
+  const kinds = Object.fromEntries(all.map(({belief: {kind}, z, against}) => [kind, {z, against: against - least}]));
   const {z} = bent;
   let {fit, table} = bent;
-  // A curve that ends in a power is nearly a plain one: whether a plain one is right shows against a curve that ends otherwise.
+  // A curve that goes into black as a power is nearly a plain one: whether a plain one is right shows against the first.
   const power = mayBePower ? powerFit(data, first.fit, belief) : null;
   if (power?.found) ({fit, table} = power.found);
   const againstPowers = power?.againstPowers ?? null;
-  return {fit, table, z, endsInPower: believed.endsInPower, ends, isPower: Boolean(power?.found), againstPowers};
+  return {fit, table, z, kind: bent.belief.kind, kinds, isPower: Boolean(power?.found), againstPowers};
 };
 
 /** How a fit may differ from the usual. */

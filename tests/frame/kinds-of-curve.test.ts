@@ -3,7 +3,8 @@ import {tmpdir} from 'node:os';
 import path from 'node:path';
 import fc from 'fast-check';
 import {afterAll, describe, expect, it} from 'vitest';
-import {anyCurve} from '../../src/frame/curve/belief.js';
+import {CURVE_KINDS} from '../../src/frame/curve/basis.js';
+import {anyCurve, ofKind} from '../../src/frame/curve/belief.js';
 import {beliefFor, type LearnedCurve, learnFrom} from '../../src/frame/curve/learned-curve.js';
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
 import {curveTable} from '../../src/frame/curve/tone-curve.js';
@@ -14,7 +15,8 @@ import {seenThrough} from './quick-samples.js';
 
 /*
  * A curve may bend tones and then code light as a plain power, with nothing that keeps codes near black in proportion to
- * it: a dark wall at code 5 then holds a tenth of the light that it holds by sRGB. Only the sums of lights tell.
+ * it: a dark wall at code 5 then holds a tenth of the light that it holds by sRGB. Or it keeps light many times as bright as
+ * white. Only the sums of lights tell.
  */
 
 type Curve = (linear: number) => number;
@@ -41,29 +43,42 @@ const underS =
     return v + 0.5 * (v * v * (3 - 2 * v) - v);
   };
 
+/** Light to ten times white, if not more. */
+const logarithm =
+  (range: number): Curve =>
+  linear =>
+    Math.log1p(range * linear) / Math.log1p(range);
+
+const film: Curve = linear => {
+  const light = (6 * linear) / (1 + 5 * linear);
+  return linearToSrgb(((light * light) / (light + 0.008)) * 1.008);
+};
+
 const SEEDS = [11, 12, 13, 14, 15, 16];
 
 const beliefAfter = (curve: Curve) => {
   const learned: LearnedCurve = new Map();
   for (const seed of SEEDS) {
-    const {z, endsInPower, ends, againstPowers} = fitLights(seenThrough(curve, seed, 0.0004, 5), anyCurve, [], 10);
-    learnFrom(learned, `${seed}.jpg`, {z, endsInPower, ...ends!, againstPowers: againstPowers!});
+    const {kind, kinds, againstPowers} = fitLights(seenThrough(curve, seed, 0.0004, 5), anyCurve, [], 10);
+    learnFrom(learned, `${seed}.jpg`, {kind, kinds, againstPowers: againstPowers!});
   }
   return beliefFor(learned, 'other.jpg');
 };
 
-describe('how a curve ends', () => {
+describe('which kind a curve is of', () => {
   it.each([
-    ['a shoulder, coded as a power of 2.2', coded(shoulder(3), 2.2), true],
-    ['a strong shoulder, coded as a power of 2.1', coded(shoulder(6), 2.1), true],
-    ['a shoulder in sRGB', inSrgb(shoulder(3)), false],
-    ['a strong shoulder in sRGB', inSrgb(shoulder(6)), false],
-    ['an S in sRGB', underS(linearToSrgb), false],
-    ['sRGB', linearToSrgb, false],
-  ] as const)('is told by a few frames: %s', (_, curve, endsInPower) => {
+    ['a shoulder, coded as a power of 2.2', coded(shoulder(3), 2.2), 'intoPower'],
+    ['a strong shoulder, coded as a power of 2.1', coded(shoulder(6), 2.1), 'intoPower'],
+    ['a shoulder in sRGB', inSrgb(shoulder(3)), 'contrast'],
+    ['a strong shoulder in sRGB', inSrgb(shoulder(6)), 'contrast'],
+    ['an S in sRGB', underS(linearToSrgb), 'contrast'],
+    ['sRGB', linearToSrgb, 'contrast'],
+    ['a logarithm', logarithm(200), 'wide'],
+    ['film, toe and shoulder', film, 'wide'],
+  ] as const)('is told by a few frames: %s', (_, curve, kind) => {
     const belief = beliefAfter(curve);
-    expect(belief.endsInPower).toBe(endsInPower);
-    const table = curveTable(belief.z, belief.endsInPower);
+    expect(belief.kind).toBe(kind);
+    const table = curveTable(belief.z, belief.kind);
     // In stops against middle grey's code: what is nearly black.
     const stopsAt = (code: number): number => Math.log2(table[code]! / table[117]!);
     const lightOf = (code: number): number => {
@@ -82,23 +97,23 @@ describe('how a curve ends', () => {
 
   it('is told by one frame where there is no other, and by the others where there are', () => {
     const samples = seenThrough(coded(shoulder(3), 2.2), 11, 0.0004, 5);
-    expect(fitLights(samples, anyCurve, [], 10).endsInPower).toBe(true);
+    expect(fitLights(samples, anyCurve, [], 10).kind).toBe('intoPower');
     const others = {...anyCurve, frames: 3};
-    expect(fitLights(samples, others, [], 10).endsInPower).toBe(false);
-    expect(fitLights(samples, {...others, towardsPower: 3}, [], 10).endsInPower).toBe(true);
+    expect(fitLights(samples, others, [], 10).kind).toBe('contrast');
+    expect(fitLights(samples, {...ofKind(others, 'intoPower'), frames: 3}, [], 10).kind).toBe('intoPower');
   });
 
   it('leaves every curve rising, and differs near black alone where nothing had to be held up', () => {
     const z = (most: number) => fc.array(fc.double({min: -most, max: most, noNaN: true}), {minLength: 4, maxLength: 4});
     fc.assert(
-      fc.property(z(3), fc.boolean(), (own, endsInPower) => {
-        const table = curveTable(own, endsInPower);
+      fc.property(z(3), fc.constantFrom(...CURVE_KINDS), (own, kind) => {
+        const table = curveTable(own, kind);
         for (let code = 1; code < 256; code++) expect(table[code]).toBeGreaterThanOrEqual(table[code - 1]!);
       }),
     );
     fc.assert(
       fc.property(z(0.4), own => {
-        const [plain, power] = [curveTable(own), curveTable(own, true)];
+        const [plain, power] = [curveTable(own), curveTable(own, 'intoPower')];
         expect(power[6]! / plain[6]!).toBeLessThan(0.25);
         for (const code of [100, 150, 200]) {
           expect(Math.abs(Math.log2(power[code]! / plain[code]!))).toBeLessThan(0.1);
