@@ -1,5 +1,6 @@
 import {codeNoise} from './code-noise.js';
-import {type FineTable, fineLight, fineTable, MIDDLE_GREY, type ToneTable} from './curve/tone-curve.js';
+import {MIDDLE_GREY} from './curve/basis.js';
+import {type FineTable, fineLight, fineTable, type ToneTable} from './curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R} from './luma.js';
 import {type MostAbout, mostAboutAt} from './most-about.js';
 import type {ActiveLight} from './pixel-light.js';

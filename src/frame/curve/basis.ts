@@ -5,8 +5,8 @@ import {linearToSrgb, srgbToLinear} from './srgb.js';
  * A tone curve is described by how many stops the scene's light lies above what plain sRGB decoding of the code value
  * says, as a function of that decoded level. Over the known shapes, this function varies along a few directions only:
  * its principal components. A curve is then a handful of numbers of which each is about normal with σ 1. The known shapes
- * don't differ much near black, but some cameras' and most films' curves end in a toe, which is a coordinate of its own. And
- * a curve ends in one of two ways: codes are in proportion to light near black, as sRGB's are, or as a power of it all the way.
+ * don't differ much near black, but some cameras' and most films' curves end in a toe, which is a coordinate of its own.
+ * Kinds of curves that differ too much for one such description have one each.
  */
 
 /**
@@ -112,6 +112,15 @@ const PLAIN_POWER = 2.2;
  */
 const powerEnd = (level: number): number => PLAIN_POWER * Math.log2(linearToSrgb(2 ** level)) - level;
 
+const at = (nodes: Float64Array, level: number): number => {
+  const place = Math.min(NODES - 1, Math.max(0, (level - FIRST_STOP) / STEP));
+  const low = Math.min(NODES - 2, Math.floor(place));
+  return nodes[low]! + (place - low) * (nodes[low + 1]! - nodes[low]!);
+};
+
+/** Decoded level in stops under full scale of a code value 0..255; code 0 counts as a quarter of a step. */
+export const decodedLevel = (code: number): number => Math.log2(srgbToLinear(Math.max(0.25, code) / 255));
+
 const withToe = ({mean, terms}: {mean: Float64Array; terms: Float64Array[]}) => ({
   mean,
   terms: [...terms, toeCorrection()],
@@ -124,16 +133,20 @@ const intoPower: Basis = {
   ...ofContrasts,
   mean: ofContrasts.mean.map((stops, n) => stops + powerEnd(FIRST_STOP + n * STEP)),
 };
+/** What cameras code middle grey as. */
+export const MIDDLE_GREY = 117;
+
+/** How much light a code value is has no meaning by itself: a curve's middle grey shall be as bright as contrasts make it. */
+const asBright = (correction: Float64Array): Float64Array => {
+  const middle = decodedLevel(MIDDLE_GREY);
+  const apart = at(ofContrasts.mean, middle) - at(correction, middle);
+  return correction.map(stops => stops + apart);
+};
+
 const bases: Record<CurveKind, Basis> = {
   contrast: ofContrasts,
   intoPower,
-  wide: withToe(principalComponents(wideCurves.map(correctionOf))),
-};
-
-const at = (nodes: Float64Array, level: number): number => {
-  const place = Math.min(NODES - 1, Math.max(0, (level - FIRST_STOP) / STEP));
-  const low = Math.min(NODES - 2, Math.floor(place));
-  return nodes[low]! + (place - low) * (nodes[low + 1]! - nodes[low]!);
+  wide: withToe(principalComponents(wideCurves.map(own => asBright(correctionOf(own))))),
 };
 
 /** The mean correction of a kind of curve (term −1), a principal component or the toe at one decoded level, in stops. */
@@ -141,6 +154,3 @@ export const correctionAt = (kind: CurveKind, term: number, level: number): numb
   const {mean, terms} = bases[kind];
   return at(term < 0 ? mean : terms[term]!, level);
 };
-
-/** Decoded level in stops under full scale of a code value 0..255; code 0 counts as a quarter of a step. */
-export const decodedLevel = (code: number): number => Math.log2(srgbToLinear(Math.max(0.25, code) / 255));

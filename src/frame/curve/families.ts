@@ -89,5 +89,5 @@ const filmRatio = (white: number): Rendering => {
 export const wideCurves: readonly Rendering[] = [
   ...[50, 120, 300, 700].map(logarithm),
   ...[2.5, 4].map(filmRatio),
-  ...[3, 5, 8].flatMap(gain => [0, 0.005, 0.01].map(toe => after(toed(toe, shouldered(gain)), linearToSrgb))),
+  ...[3, 5, 8].flatMap(gain => [0.002, 0.007, 0.014].map(toe => after(toed(toe, shouldered(gain)), linearToSrgb))),
 ];

@@ -6,9 +6,6 @@ export type ToneTable = Float32Array;
 
 const SIZE = 257;
 
-/** What cameras code middle grey as. */
-export const MIDDLE_GREY = 117;
-
 const tabled = (light: (code: number) => number): ToneTable => {
   const table = new Float32Array(SIZE);
   for (let code = 0; code < 256; code++) table[code] = light(code);

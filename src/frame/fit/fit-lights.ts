@@ -177,12 +177,16 @@ const startFit = (data: FitData, seen: SeenThrough, likely: ArrayLike<number> | 
 };
 
 /** By so much more must an unusual kind of curve explain a frame to speak for itself: all frames of a shoot err alike. */
-const MUST_EXPLAIN: Readonly<Record<CurveKind, number>> = {contrast: 0, intoPower: 3.5, wide: 3.5};
+const MUST_EXPLAIN: Readonly<Record<CurveKind, number>> = {contrast: 0, intoPower: 3.5, wide: 2};
 /** A power's end takes light away, a toe gives it back: where the plates tell more of one than this, it isn't a power's end. */
 const MOST_TOE_BESIDE_POWER = 0.7;
 const TOE_BESIDE_POWER = 14;
-/** Where a curve is no stranger than this, none that keeps more light is tried. */
+/**
+ * Where a curve is no stranger than this, none that keeps more light is tried. And one of those is none if a coordinate is
+ * beyond so many σ: an S with a long shoulder, which in black is like neither.
+ */
 const STRANGE = 3;
+const TOO_STRANGE = 3;
 
 type BentFit = {belief: CurveBelief; fit: LinearFit; table: ToneTable; z: number[]};
 
@@ -221,15 +225,16 @@ const bentFit = (
   return {belief, fit, table, z};
 };
 
+const withoutToe = (z: readonly number[]): number[] => z.map((value, term) => (term === TOE_TERM ? 0 : value));
+
 /** What speaks against a kind of curve, as the logarithm of a likelihood; the less the better. */
 const againstKind = (data: FitData, {belief, fit, z}: BentFit, spreads: Float64Array): number => {
   const {kind} = belief;
   const againstToe = TOE_BESIDE_POWER * Math.max(0, belief.z[TOE_TERM]! - MOST_TOE_BESIDE_POWER);
+  if (kind === 'wide' && withoutToe(z).some(value => Math.abs(value) > TOO_STRANGE)) return Number.POSITIVE_INFINITY;
   const cost = costOf(data, fit, z, belief, spreads) + MUST_EXPLAIN[kind];
   return kind === 'intoPower' ? cost + againstToe : cost;
 };
-
-const withoutToe = (z: readonly number[]): number[] => z.map((value, term) => (term === TOE_TERM ? 0 : value));
 
 const leastOf = <Own>(all: readonly Own[], of: (own: Own) => number): Own =>
   all.reduce((least, own) => (of(own) < of(least) ? own : least));

@@ -11,13 +11,14 @@ const LEAST_RISE = 0.35;
 /** The part of the flashes' spill on the wall by which it may be overrated; new light under this part of it may be spill. */
 const OVERRATED = 0.1;
 const ONLY_SPILL = 0.08;
-/** Rise, EV, that is more than spill leaves. */
-const SPILL_RISE = 0.75;
+/** Rise, EV, that is more than spill, or a glow about a trail, leaves. */
+const DOUBTED_RISE = 0.75;
 /**
  * New light is told from what is doubtful where the brighter tenth of the wall exceeds its doubts so many times; beneath the
- * lower there is none, and beyond the higher it isn't spill.
+ * lowest there is none, beneath the next it may be a trail's glow, and beyond the highest it isn't spill.
  */
 const NONE = 0.5;
+const MAY_GLOW = 1.2;
 const CERTAIN = 2.2;
 /** New light darker than this has no colour that eight bits could tell, linear. */
 const LEAST_COLOURED = 0.0015;
@@ -83,8 +84,10 @@ const riseBetween = (fitted: Levels, plain: Levels): number => {
 /** Whether what is seen of the wall has risen for certain; what is only thought to go on beside it proves nothing. */
 const isRisen = (fitted: LitWall, plain: LitWall): boolean => {
   const [one, other] = [levelsOf(fitted, []), levelsOf(plain, [])];
-  const isSpill = one.now - one.dark < ONLY_SPILL * mean(fitted.wall.flash) && !(overDoubt(fitted.newLight) >= CERTAIN);
-  return riseBetween(one, other) > (isSpill ? SPILL_RISE : LEAST_RISE);
+  const over = overDoubt(fitted.newLight);
+  const maySpill = one.now - one.dark < ONLY_SPILL * mean(fitted.wall.flash);
+  const isDoubted = !(over >= (maySpill ? CERTAIN : MAY_GLOW));
+  return riseBetween(one, other) > (isDoubted ? DOUBTED_RISE : LEAST_RISE);
 };
 
 /**

@@ -1,5 +1,6 @@
 import {meanOfFew} from '../box-mean.js';
-import {fineLight, fineTable, MIDDLE_GREY, type ToneTable} from '../curve/tone-curve.js';
+import {MIDDLE_GREY} from '../curve/basis.js';
+import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R, luminanceOf} from '../luma.js';
 import {isClipped, isLitClose, isOnShoulder, movedFrom, noiseOf, roughOf} from '../pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
