@@ -3,7 +3,7 @@ import {tmpdir} from 'node:os';
 import path from 'node:path';
 import fc from 'fast-check';
 import {afterAll, describe, expect, it} from 'vitest';
-import {CURVE_KINDS} from '../../src/frame/curve/basis.js';
+import {CURVE_KINDS, MIDDLE_GREY} from '../../src/frame/curve/basis.js';
 import {anyCurve, ofKind} from '../../src/frame/curve/belief.js';
 import {beliefFor, type LearnedCurve, learnFrom} from '../../src/frame/curve/learned-curve.js';
 import {linearToSrgb} from '../../src/frame/curve/srgb.js';
@@ -101,6 +101,11 @@ describe('which kind a curve is of', () => {
     const others = {...anyCurve, frames: 3};
     expect(fitLights(samples, others, [], 10).kind).toBe('contrast');
     expect(fitLights(samples, {...ofKind(others, 'intoPower'), frames: 3}, [], 10).kind).toBe('intoPower');
+  });
+
+  it('makes middle grey as bright, since how much light a code value is has no meaning by itself', () => {
+    const [contrast, ...others] = CURVE_KINDS.map(kind => curveTable(anyCurve.z, kind)[MIDDLE_GREY]!);
+    for (const light of others) expect(Math.abs(Math.log2(light / contrast!))).toBeLessThan(0.1);
   });
 
   it('leaves every curve rising, and differs near black alone where nothing had to be held up', () => {
