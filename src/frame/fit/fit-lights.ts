@@ -177,7 +177,7 @@ const startFit = (data: FitData, seen: SeenThrough, likely: ArrayLike<number> | 
 };
 
 /** By so much more must an unusual kind of curve explain a frame to speak for itself: all frames of a shoot err alike. */
-const MUST_EXPLAIN: Readonly<Record<CurveKind, number>> = {contrast: 0, intoPower: 3.5, wide: 2};
+const MUST_EXPLAIN: Readonly<Record<CurveKind, number>> = {contrast: 0, intoPower: 3.5, wide: 7};
 /** A power's end takes light away, a toe gives it back: where the plates tell more of one than this, it isn't a power's end. */
 const MOST_TOE_BESIDE_POWER = 0.7;
 const TOE_BESIDE_POWER = 14;
@@ -257,7 +257,8 @@ const curveFit = (
   const least = Math.min(...all.map(({against}) => against));
   // A leak looks like another kind: where other frames say which it is, this one isn't asked for itself.
   const bent = belief.frames > 0 ? all[0]! : leastOf(all, own => own.against + BEFOREHAND[own.belief.kind]);
-  const kinds = Object.fromEntries(all.map(({belief: {kind}, z, against}) => [kind, {z, against: against - least}]));
+  const more = (against: number): number => (against === Number.POSITIVE_INFINITY ? against : against - least);
+  const kinds = Object.fromEntries(all.map(({belief: {kind}, z, against}) => [kind, {z, against: more(against)}]));
   const {z} = bent;
   let {fit, table} = bent;
   // A curve that goes into black as a power is nearly a plain one: whether a plain one is right shows against the first.
