@@ -210,7 +210,7 @@ export const sideOf = (blocks: readonly WallBlock[], newLight: ArrayLike<number>
     leaning.some(other => {
       const fallsBefore = atEnd <= 0 && other.atEnd > 0 && other.lean >= AS_MUCH * lean;
       const isSeenMore = seen < ENOUGH_SEEN && other.seen >= ENOUGH_SEEN;
-      return fallsBefore || (isSeenMore && other.leans >= Math.max(LEANS_CLEARLY, knownBy(seen) * leans));
+      return fallsBefore || (isSeenMore && other.lean >= LEANS_CLEARLY && other.leans >= knownBy(seen) * leans);
     });
   const told = ({leans, seen}: (typeof leaning)[number]): number => leans + SEEN_COUNTS * seen;
   const likely = leaning.filter(way => !isOutdone(way));
