@@ -54,6 +54,30 @@ const film: Curve = linear => {
   return linearToSrgb(((light * light) / (light + 0.008)) * 1.008);
 };
 
+/** An S with deep shadows and a long shoulder, over the code values. */
+const longShoulder: Curve = linear => {
+  const [from, to] = [
+    [0, 0.16, 0.41, 0.73, 1],
+    [0, 0.12, 0.47, 0.83, 1],
+  ] as const;
+  const v = linearToSrgb(linear);
+  const n = Math.max(0, from.findIndex(knot => knot > v) - 1);
+  if (v >= 1) return 1;
+  const rise = (at: number): number => (to[at + 1]! - to[at]!) / (from[at + 1]! - from[at]!);
+  // Harmonic means of the neighbours' slopes leave it rising.
+  const slope = (at: number): number =>
+    at === 0 ? rise(0) : at === 4 ? rise(3) : 2 / (1 / rise(at - 1) + 1 / rise(at));
+  const width = from[n + 1]! - from[n]!;
+  const t = (v - from[n]!) / width;
+  const [a, b] = [to[n]!, to[n + 1]!];
+  return (
+    (1 + 2 * t) * (1 - t) ** 2 * a +
+    t * (1 - t) ** 2 * width * slope(n) +
+    t ** 2 * (3 - 2 * t) * b +
+    t ** 2 * (t - 1) * width * slope(n + 1)
+  );
+};
+
 const SEEDS = [11, 12, 13, 14, 15, 16];
 
 const beliefAfter = (curve: Curve) => {
@@ -73,7 +97,9 @@ describe('which kind a curve is of', () => {
     ['a strong shoulder in sRGB', inSrgb(shoulder(6)), 'contrast'],
     ['an S in sRGB', underS(linearToSrgb), 'contrast'],
     ['sRGB', linearToSrgb, 'contrast'],
+    ['an S with a long shoulder', longShoulder, 'contrast'],
     ['a logarithm', logarithm(200), 'wide'],
+    ['a logarithm over a wider range', logarithm(1300), 'wide'],
     ['film, toe and shoulder', film, 'wide'],
   ] as const)('is told by a few frames: %s', (_, curve, kind) => {
     const belief = beliefAfter(curve);

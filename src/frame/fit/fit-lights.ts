@@ -183,10 +183,12 @@ const MOST_TOE_BESIDE_POWER = 0.7;
 const TOE_BESIDE_POWER = 14;
 /**
  * Where a curve is no stranger than this, none that keeps more light is tried. And one of those is none if a coordinate is
- * beyond so many σ: an S with a long shoulder, which in black is like neither.
+ * beyond so many σ, and it is nearly as strange as a contrast would be, more than so many times: an S with a long shoulder,
+ * which in black is like neither.
  */
 const STRANGE = 3;
 const TOO_STRANGE = 3;
+const AS_STRANGE = 0.4;
 
 type BentFit = {belief: CurveBelief; fit: LinearFit; table: ToneTable; z: number[]};
 
@@ -231,9 +233,17 @@ const withoutToe = (z: readonly number[]): number[] => z.map((value, term) => (t
 const againstKind = (data: FitData, {belief, fit, z}: BentFit, spreads: Float64Array): number => {
   const {kind} = belief;
   const againstToe = TOE_BESIDE_POWER * Math.max(0, belief.z[TOE_TERM]! - MOST_TOE_BESIDE_POWER);
-  if (kind === 'wide' && withoutToe(z).some(value => Math.abs(value) > TOO_STRANGE)) return Number.POSITIVE_INFINITY;
   const cost = costOf(data, fit, z, belief, spreads) + MUST_EXPLAIN[kind];
   return kind === 'intoPower' ? cost + againstToe : cost;
+};
+
+const strangenessOf = (z: readonly number[]): number => strangeness(anyShape, withoutToe(z));
+
+/** Whether a wide curve is too strange to be one, beside the others that were tried. */
+const isNone = ({belief: {kind}, z}: BentFit, tried: readonly BentFit[]): boolean => {
+  if (kind !== 'wide' || withoutToe(z).every(value => Math.abs(value) <= TOO_STRANGE)) return false;
+  const contrast = tried.find(other => other.belief.kind === 'contrast');
+  return contrast !== undefined && strangenessOf(z) > AS_STRANGE * strangenessOf(contrast.z);
 };
 
 const leastOf = <Own>(all: readonly Own[], of: (own: Own) => number): Own =>
@@ -249,11 +259,15 @@ const curveFit = (
   likely: ArrayLike<number> | null,
 ): CurveFit => {
   const first = bentFit(data, {...belief, others: []}, steps, from, likely);
-  const isStrange = belief.kind === 'wide' || strangeness(anyShape, withoutToe(first.z)) > STRANGE;
-  const tried = belief.others
+  const isStrange = belief.kind === 'wide' || strangenessOf(first.z) > STRANGE;
+  const others = belief.others
     .filter(({kind}) => kind !== 'wide' || isStrange)
     .map(other => bentFit(data, other, steps, other.z, likely));
-  const all = [first, ...tried].map(own => ({...own, against: againstKind(data, own, first.fit.spreads)}));
+  const tried = [first, ...others];
+  const all = tried.map(own => ({
+    ...own,
+    against: isNone(own, tried) ? Number.POSITIVE_INFINITY : againstKind(data, own, first.fit.spreads),
+  }));
   const least = Math.min(...all.map(({against}) => against));
   // A leak looks like another kind: where other frames say which it is, this one isn't asked for itself.
   const bent = belief.frames > 0 ? all[0]! : leastOf(all, own => own.against + BEFOREHAND[own.belief.kind]);
