@@ -93,7 +93,7 @@ describe('a toe', () => {
 
   it('lies half way from what plates tell to what they would, were the rest of the curve what frames say', () => {
     const told = plateCurve([wallThrough(withToe(0.006))]);
-    const whole = believing(anyShape, told.contrast);
+    const whole = believing(anyShape, told.kinds.contrast);
     const toeWith = (z: readonly number[]): number => askingPlates({...anyCurve, z, frames: 3}, told).z[TOE_TERM]!;
     expect(toeWith(whole.z)).toBeCloseTo(askingPlates(anyCurve, told).z[TOE_TERM]!, 9);
     for (const term of [0, 1, 2]) {
@@ -108,7 +108,7 @@ describe('a toe', () => {
 
 describe('what plates alone say of the tone curve', () => {
   it.each(POWERS)('evens out under a power of %d, which they tell from bent curves', exponent => {
-    expect(plateCurve([wallThrough(power(exponent))]).contrast.againstPowers).toBeLessThan(0);
+    expect(plateCurve([wallThrough(power(exponent))]).againstPowers).toBeLessThan(0);
   });
 
   it.each([
@@ -117,10 +117,10 @@ describe('what plates alone say of the tone curve', () => {
     ['sRGB under a strong S', underS(0.7)],
     ['a shoulder', (linear: number) => linearToSrgb((1 - Math.exp(-2 * linear)) / (1 - Math.exp(-2)))],
   ] as const)('speaks against every power under %s, and shows how it bends', (_, curve) => {
-    const told = plateCurve([wallThrough(curve)]).contrast;
+    const told = plateCurve([wallThrough(curve)]);
     expect(told.againstPowers).toBeGreaterThan(3);
     const before = bentApart(curveTable(anyCurve.z), curve);
-    const after = bentApart(curveTable(believing(anyCurve, told).z), curve);
+    const after = bentApart(curveTable(believing(anyCurve, told.kinds.contrast).z), curve);
     expect(after).toBeLessThan(Math.max(0.05, 0.5 * before));
   });
 
@@ -206,7 +206,7 @@ describe('where the plates’ colours should be even', () => {
         if (group === c) expect(Math.abs(ratioOf(head!, tie) - want)).toBeLessThan(0.06);
       });
     }
-    expect(plateCurve([head!]).contrast.againstPowers).toBeGreaterThan(0);
+    expect(plateCurve([head!]).againstPowers).toBeGreaterThan(0);
   });
 
   it('follows a head that stood elsewhere on the second plate', () => {

@@ -133,6 +133,7 @@ const intoPower: Basis = {
   ...ofContrasts,
   mean: ofContrasts.mean.map((stops, n) => stops + powerEnd(FIRST_STOP + n * STEP)),
 };
+
 /** What cameras code middle grey as. */
 export const MIDDLE_GREY = 117;
 

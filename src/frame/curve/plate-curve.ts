@@ -34,23 +34,21 @@ export type ColourTies = {
   groupCount: number;
 };
 
-/** What plates say of one kind of curve. */
-type KindOfPlates = CurveMeasured & {
-  /** By how much plain powers explain the plates worse than a bent curve, as the logarithm of a likelihood. */
+/** What plates say. */
+export type PlateCurve = {
+  /** Of each kind of curve. */
+  kinds: Readonly<Record<CurveKind, CurveMeasured>>;
+  /** By how much plain powers explain the plates worse than a bent contrast, as the logarithm of a likelihood. */
   againstPowers: number;
 };
 
-/** What plates say, of each kind of curve. */
-export type PlateCurve = Readonly<Record<CurveKind, KindOfPlates>>;
+const ofKinds = <Told>(of: (kind: CurveKind) => Told): Record<CurveKind, Told> =>
+  Object.fromEntries(CURVE_KINDS.map(kind => [kind, of(kind)])) as Record<CurveKind, Told>;
 
-const ofKinds = (of: (kind: CurveKind) => KindOfPlates): PlateCurve =>
-  Object.fromEntries(CURVE_KINDS.map(kind => [kind, of(kind)])) as PlateCurve;
-
-export const noPlateCurve: PlateCurve = ofKinds(() => ({
-  precision: anyShape.precision.map(() => 0),
-  moment: anyShape.z.map(() => 0),
+export const noPlateCurve: PlateCurve = {
+  kinds: ofKinds(() => ({precision: anyShape.precision.map(() => 0), moment: anyShape.z.map(() => 0)})),
   againstPowers: 0,
-}));
+};
 
 /**
  * How many independent ties all of a set are worth, where there are enough of them: neighbours err alike, and a camera's
@@ -174,10 +172,17 @@ const summed = (lists: readonly (readonly number[])[], length: number): number[]
 export const plateCurve = (all: readonly ColourTies[]): PlateCurve => {
   const sets = all.filter(({groups}) => groups.length >= LEAST);
   if (sets.length === 0) return noPlateCurve;
-  return ofKinds(kind => curveOf(sets, kind));
+  const kinds = ofKinds(kind => curveOf(sets, kind));
+  const {misfit, spreads} = kinds.contrast;
+  // What evens ratios out does so with every exponent alike, but for what the dark plate takes away.
+  const asPowers = POWERS.map(exponent => misfitOf(sets, powerTable(exponent), spreads));
+  return {kinds, againstPowers: OF_POWERS * (Math.min(...asPowers) - misfit)};
 };
 
-const curveOf = (sets: readonly ColourTies[], kind: CurveKind): KindOfPlates => {
+/** The curve of one kind that makes the ratios the most even, how well it does so, and each set's spread through it. */
+type EvenCurve = CurveMeasured & {misfit: number; spreads: number[]};
+
+const curveOf = (sets: readonly ColourTies[], kind: CurveKind): EvenCurve => {
   const spreadsThrough = (table: ToneTable): number[] =>
     sets.map(ties => apartFrom(ties, seenThrough(ties, table), null).spread);
   let z = [...anyShape.z];
@@ -216,11 +221,9 @@ const curveOf = (sets: readonly ColourTies[], kind: CurveKind): KindOfPlates => 
     spreads = spreadsThrough(table);
     if (Math.max(...change.map(Math.abs)) < SHORTEST) break;
   }
-  const bent = misfitOf(sets, table, spreads) + strangeness(anyShape, z);
-  // What evens ratios out does so with every exponent alike, but for what the dark plate takes away.
-  const asPowers = POWERS.map(exponent => misfitOf(sets, powerTable(exponent), spreads));
+  const misfit = misfitOf(sets, table, spreads) + strangeness(anyShape, z);
   const moment = times(told, z).map((value, term) => value + z[term]!);
-  return {precision: told, moment, againstPowers: OF_POWERS * (Math.min(...asPowers) - bent)};
+  return {precision: told, moment, misfit, spreads};
 };
 
 /** What plates say for and against plain powers counts no more than this. */
@@ -250,7 +253,7 @@ const toeGiven = (plates: CurveMeasured, z: readonly number[]): number => {
 
 /** A belief about a curve of a kind that is known, with the toe that the plates tell with such other coordinates. */
 export const withToeGiven = (belief: CurveBelief, plates: PlateCurve, z: readonly number[]): CurveBelief =>
-  knowing(belief, TOE_TERM, toeGiven(plates[belief.kind], z));
+  knowing(belief, TOE_TERM, toeGiven(plates.kinds[belief.kind], z));
 
 /**
  * What is believed of a curve once the plates are asked. Frames that tell its coordinates were measured so themselves, and
@@ -258,8 +261,8 @@ export const withToeGiven = (belief: CurveBelief, plates: PlateCurve, z: readonl
  * tell, and none makes what is dark brighter.
  */
 export const askingPlates = (belief: CurveBelief, plates: PlateCurve): CurveBelief => {
-  const say = plates[belief.kind];
-  const own = Math.max(-MOST_FOR, Math.min(MOST_AGAINST, plates.contrast.againstPowers));
+  const say = plates.kinds[belief.kind];
+  const own = Math.max(-MOST_FOR, Math.min(MOST_AGAINST, plates.againstPowers));
   const told = believing(belief, say);
   const {z} = belief.frames > 0 ? belief : believing(anyShape, say);
   return {
