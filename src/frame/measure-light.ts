@@ -104,6 +104,7 @@ const findLone = (frame: WorkImage, curve: ToneTable, regions: RegionMap) => {
     outline: bytes(luminance.length),
     outOfShadow: new Int32Array(0),
     uncovered: bytes(luminance.length),
+    lines: null,
     headLight: 0,
     newLight: luminance,
   };

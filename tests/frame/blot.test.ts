@@ -26,6 +26,7 @@ const candidatesOf = (light: (x: number, y: number) => number): Candidates => {
     outline: new Uint8Array(own.length),
     outOfShadow: new Int32Array(0),
     uncovered: new Uint8Array(own.length),
+  lines: null,
     headLight: 0,
     newLight: new Float32Array(own.length),
   };

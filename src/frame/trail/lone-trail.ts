@@ -52,6 +52,7 @@ export const loneCandidates = (
     outline: bytes(luminance.length),
     outOfShadow: new Int32Array(0),
     uncovered: bytes(luminance.length),
+    lines: null,
     headLight: 0,
     newLight: floats(luminance.length),
   };

@@ -12,6 +12,7 @@ import {bytes, floats, integers} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
 import {lightAbout, lightAboutAt} from './light-about.js';
 import {ASKED, fromWhere, shadowMovesFor} from './moved-shadow.js';
+import {linesInLight} from './lines-in-light.js';
 import {brightestAround, ridgeDistances, standsOut, standsOutSmoothed} from './ridge.js';
 import {type Moved, mayBeUncovered, wallMovesFor} from './uncovered-wall.js';
 import {mayBeThing} from './wall-things.js';
@@ -43,6 +44,8 @@ export type Candidates = {
   outOfShadow: Int32Array;
   /** 1 where a candidate may be wall that the sitter hid on the plates and no longer does. */
   uncovered: Uint8Array;
+  /** 1 where a candidate lies on a line that stands out from the pattern which new light shows; null where none is shown. */
+  lines: Uint8Array | null;
   /** What the brightest of the head shows by the plates and new room light, linear; 0 where that isn't known. */
   headLight: number;
   /** New room light on each candidate, luminance. */
@@ -242,6 +245,7 @@ export const trailCandidates = (
   const wallMoves = wallMovesFor(moved, width, height);
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
   const isMoved = Math.hypot(moved.dx, moved.dy) >= LEAST_MOVED;
+  const lines = linesInLight({rest, at: light.at, newLight}, regions, width, trailLight, PATTERNED, latticeStep(width, height));
   const mask = bytes(size);
   const sure = floats(size);
   const lit = floats(size);
@@ -261,11 +265,12 @@ export const trailCandidates = (
     const y = (at - x) / width;
     const told = newLight[i]!;
     const typical = Math.min(MOST_TYPICAL * told, told + lightAboutAt(about, x, y));
-    if (region !== REGION.head || light.isWall[i] === 1 || isOutside(face, x, y)) {
+    const isLine = lines !== null && lines[at] === 1;
+    if (!isLine && (region !== REGION.head || light.isWall[i] === 1 || isOutside(face, x, y))) {
       if (own[at]! <= SPILL_PART * spill + newLightPart * typical) continue;
     }
     // Where the wall may be seen, its pattern must not be what is bright, whatever else would explain the pixel.
-    if (told > PATTERNED && light.wallRest[i]! <= SPILL_PART * light.wallExpected[i]! + newLightPart * typical)
+    if (!isLine && told > PATTERNED && light.wallRest[i]! <= SPILL_PART * light.wallExpected[i]! + newLightPart * typical)
       continue;
     const asWall =
       isWall || region === REGION.near
@@ -287,7 +292,7 @@ export const trailCandidates = (
     if (mayBeThing(wall.things, at, own[at]!, told)) continue;
     const isBand = above > BAND_LIGHT && above > BAND_TIMES * (expected[at]! + told);
     const sides = isBand ? bandDistances : distances;
-    if (!standsOut(rest, width, height, at, sides, RIDGE_PART * above)) continue;
+    if (!isLine && !standsOut(rest, width, height, at, sides, RIDGE_PART * above)) continue;
     // Light that fell otherwise than on the plates follows the pattern of what it fell on; a line does not.
     if (!isWall) {
       const gain = gains[at]!;
@@ -306,7 +311,7 @@ export const trailCandidates = (
     if (!isWall && gains[at]! < SHOULDER_GAIN && isOnShoulder(light.doubts, i)) outline[at] = 1;
     // What is paler than the wall shows more of new light, by as many times as it does of the room's own.
     const paler = Math.max(wall.darkShare[at]!, wall.darkShare[movedFrom(light.doubts, i)]!) - 1;
-    if (paler > 0 && own[at]! <= (newLightPart + PALE_PART * paler) * told) outline[at] = 1;
+    if (!isLine && paler > 0 && own[at]! <= (newLightPart + PALE_PART * paler) * told) outline[at] = 1;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
     lit[at] = newLight[i]!;
@@ -322,6 +327,7 @@ export const trailCandidates = (
     outline,
     outOfShadow,
     uncovered,
+    lines,
     headLight: brightestOfHead(light, expected, regions),
     newLight: lit,
   };

@@ -16,6 +16,8 @@ export type Shape = {
   onOutline: number;
   /** Pixels that may be wall which the sitter hid before. */
   uncovered: number;
+  /** Pixels on lines that stand out from the pattern which new light shows. */
+  onLine: number;
   /** Pixels beside one that is no candidate. */
   onEdge: number;
   left: number;
@@ -38,6 +40,7 @@ const empty = (width: number, height: number): Shape => ({
   onHead: 0,
   onOutline: 0,
   uncovered: 0,
+  onLine: 0,
   onEdge: 0,
   left: width,
   right: -1,
@@ -68,7 +71,7 @@ const isOnEdge = (mask: Uint8Array, at: number, x: number, width: number): boole
  * @param count how many labels there are
  */
 export const shapesOf = (
-  {mask, own, outline, uncovered, newLight}: Candidates,
+  {mask, own, outline, uncovered, lines, newLight}: Candidates,
   pixels: Int32Array,
   labels: Int32Array,
   count: number,
@@ -90,6 +93,7 @@ export const shapesOf = (
     if (regions[at] === REGION.head) shape.onHead++;
     if (outline[at] === 1) shape.onOutline++;
     if (uncovered[at] === 1) shape.uncovered++;
+    if (lines?.[at] === 1) shape.onLine++;
     if (isOnEdge(mask, at, x, width)) shape.onEdge++;
     if (x < shape.left) shape.left = x;
     if (x > shape.right) shape.right = x;

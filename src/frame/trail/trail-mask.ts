@@ -154,7 +154,8 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
   const isThinLoops = thicknessOf(shape) <= LINE && shape.offSitter > ABOUT_SITTER * shape.pixels;
-  const isLine = longest >= LONG * edge && (shape.pixels <= LINE * longest || isThinLoops);
+  const mayBeLine = shape.offSitter > 0 || elsewhere !== null || shape.sharpness >= CLEAR_SHARPNESS;
+  const isLine = mayBeLine && longest >= LONG * edge && (shape.pixels <= LINE * longest || isThinLoops);
   const isClearLine =
     longest >= LONG * edge &&
     shape.offSitter > 0.5 * shape.pixels &&
@@ -169,7 +170,9 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
     thicknessOf(shape) > SIDE_THICKNESS * edge &&
     shape.sharpness < SIDE_SHARPNESS &&
     !(elsewhere && isLike(shape, elsewhere));
-  const isInLight = shape.brightest < (isAlmost ? SITTER_IN_LIGHT : IN_LIGHT) * shape.newLight;
+  const isInLight =
+    shape.onLine < 0.5 * shape.pixels &&
+    shape.brightest < (isAlmost ? SITTER_IN_LIGHT : IN_LIGHT) * shape.newLight;
   return (
     !isUncovered(shape) &&
     !isSide &&
