@@ -1,7 +1,7 @@
 import {type CurveKind, TOE_TERM} from '../curve/basis.js';
 import {anyShape, type CurveBelief, POWERS, strangeness} from '../curve/belief.js';
 import {BEFOREHAND, type KindEvidence} from '../curve/learned-curve.js';
-import {curveTable, powerTable, type ToneTable} from '../curve/tone-curve.js';
+import {curveTable, lightAt, powerTable, type ToneTable} from '../curve/tone-curve.js';
 import {biweightLoss, HALF_SQUARES} from '../robust.js';
 import type {AddedLight} from './added-rows.js';
 import {curveStep} from './curve-step.js';
@@ -17,7 +17,7 @@ import {
   WORTH,
   weightsAt,
 } from './light-model.js';
-import type {Samples} from './samples.js';
+import {type Samples, WALL_GROUP} from './samples.js';
 
 /*
  * The frame's light is the dark plate's, plus each light's own times its power, plus some added light, seen through a
@@ -229,11 +229,38 @@ const bentFit = (
 
 const withoutToe = (z: readonly number[]): number[] => z.map((value, term) => (term === TOE_TERM ? 0 : value));
 
+/**
+ * Most frames hold no leak: what speaks against one that lifts the wall by so much, EV, none of it and all. A curve by which every
+ * frame of a shoot would hold one is another.
+ */
+const AGAINST_LEAK = 8;
+const LEAK_RISE = [0.5, 1.5] as const;
+
+/** By how much the fit lets the wall rise, EV. */
+const wallRise = ({samples, added}: FitData, {solution}: LinearFit, table: ToneTable): number => {
+  const {count, group, dark, lights} = samples;
+  let before = 0;
+  let more = 0;
+  for (let i = 0; i < count; i++) {
+    if (group[i] !== WALL_GROUP) continue;
+    for (let c = 0; c < 3; c++) {
+      before += lightAt(table, dark[c * count + i]!);
+      for (let k = 0; k < added.length; k++) {
+        const {shape, tint} = added[k]!;
+        if (shape[i] !== 0) more += solution[lights.length + k]! * shape[i]! * tint[c]!;
+      }
+    }
+  }
+  return before > 0 ? Math.log2(1 + more / before) : 0;
+};
+
 /** What speaks against a kind of curve, as the logarithm of a likelihood; the less the better. */
-const againstKind = (data: FitData, {belief, fit, z}: BentFit, spreads: Float64Array): number => {
+const againstKind = (data: FitData, {belief, fit, table, z}: BentFit, spreads: Float64Array): number => {
   const {kind} = belief;
   const againstToe = TOE_BESIDE_POWER * Math.max(0, belief.z[TOE_TERM]! - MOST_TOE_BESIDE_POWER);
-  const cost = costOf(data, fit, z, belief, spreads) + MUST_EXPLAIN[kind];
+  const [none, all] = LEAK_RISE;
+  const againstLeak = AGAINST_LEAK * Math.max(0, Math.min(1, (wallRise(data, fit, table) - none) / (all - none)));
+  const cost = costOf(data, fit, z, belief, spreads) + MUST_EXPLAIN[kind] + againstLeak;
   return kind === 'intoPower' ? cost + againstToe : cost;
 };
 

@@ -59,7 +59,8 @@ export const withWall = (sitter: Samples, wall: Samples): Samples => {
   joined.group.fill(WALL_GROUP, sitter.count);
   return joined;
 };
-const WALL_GROUP = 2;
+/** The set that the wall's samples are. */
+export const WALL_GROUP = 2;
 
 /** Mean of 3 × 3 pixels around a whole position clear of the edge. */
 export const meanAround = (plane: Float32Array, width: number, height: number, x: number, y: number): number => {
