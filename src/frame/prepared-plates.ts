@@ -12,7 +12,7 @@ import {REGION, type RegionMap, regionMap} from './regions.js';
 import {type HeadPlates, headOf, headPlates} from './register/head-plates.js';
 import {standingAs} from './register/register-head.js';
 import {quantile} from './robust.js';
-import {darkShare} from './room/dark-share.js';
+import {type DarkShare, darkShare, noShare} from './room/dark-share.js';
 import {type WallPlates, wallPlates} from './room/wall-samples.js';
 import {wallThings} from './trail/wall-things.js';
 import {luminanceThrough, resizedTo, toWork, type WorkImage, workFactor} from './work-image.js';
@@ -38,8 +38,7 @@ export type PreparedPlates = {
   brightestReflectance: number;
   /** Luminance of narrow things on the wall that the dark plate shows, linear; else 0. */
   things: Float32Array;
-  /** How many times as much as the wall each pixel reflects of the room's own light; 1 on the head and where that isn't known. */
-  darkShare: Float32Array;
+  darkShare: DarkShare;
   /** The room's own light shows the sitter on the dark plate. */
   isSitterInDark: boolean;
   /** The face ellipse in pixels, and what depends on it. */
@@ -132,7 +131,7 @@ export const preparePlates = (plates: PlateSet, width: number, height: number, e
     things: darkLight ? wallThings(darkLight, regions, width, height) : new Float32Array(width * height),
     darkShare: darkLight
       ? darkShare(darkLight, wall.blocks, wall.places, regions, width, height)
-      : new Float32Array(width * height).fill(1),
+      : noShare(width * height),
     isSitterInDark: isSitterIn(darkLuminance[0], regions),
     face,
     regions,

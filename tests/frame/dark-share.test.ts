@@ -28,7 +28,7 @@ for (let row = 0; row < height / SIZE; row++) {
   }
 }
 const shareWith = (times: number): Float32Array =>
-  darkShare(darkWith(times), blocks, Int32Array.from(places), regions, width, height);
+  darkShare(darkWith(times), blocks, Int32Array.from(places), regions, width, height).fine;
 
 describe('how many times as much as the wall a place reflects', () => {
   it('is told by the room’s own light, but for what eight bits leave open', () => {
@@ -61,7 +61,7 @@ describe('how many times as much as the wall a place reflects', () => {
   });
 
   it('is 1 everywhere where no wall is to be seen', () => {
-    const none = darkShare(darkWith(3), [], new Int32Array(0), regions, width, height);
+    const none = darkShare(darkWith(3), [], new Int32Array(0), regions, width, height).fine;
     expect(none.every(value => value === 1)).toBe(true);
   });
 });

@@ -12,14 +12,22 @@ import type {WallBlock} from './wall-samples.js';
 /** Light, linear, that eight bits leave open: what is darker says little. */
 const FLOOR = 0.0015;
 const MOST = 6;
+/** Over how far, likewise, what is broad is averaged: the wall's own pattern isn't. */
+const BROAD = 0.004;
 /** How far an edge may lie off by the sitter's moving, as a part of the frame's longer edge. */
 const MOVES = 0.012;
+
+/**
+ * How many times as much as the wall each pixel reflects of the room's own light, 1 to 6, the most of those close by: of
+ * everything, and of what is broad.
+ */
+export type DarkShare = {fine: Float32Array; broad: Float32Array};
 
 /**
  * How many times as much as the wall a pixel about the sitter or beside them reflects of the room's own light.
  * @param dark luminance on the dark plate, linear
  * @param blocks of the wall, and their `places` (PLACES each) in the plane
- * @returns 1 to 6 for every pixel, the most of those close by; 1 on the head
+ * @returns 1 on the head and where nothing is known
  */
 export const darkShare = (
   dark: Float32Array,
@@ -28,9 +36,8 @@ export const darkShare = (
   regions: RegionMap,
   width: number,
   height: number,
-): Float32Array => {
-  const share = new Float32Array(dark.length).fill(1);
-  if (blocks.length === 0) return share;
+): DarkShare => {
+  if (blocks.length === 0) return noShare(dark.length);
   const each = places.length / blocks.length;
   const seen = Float64Array.from(blocks, (_, i) => {
     let sum = 0;
@@ -39,16 +46,27 @@ export const darkShare = (
   });
   const doubt = seen.map(light => 0.0003 + 0.05 * light);
   const grid = newLightGrid(fitNewLight(blocks, seen, doubt, [], new Uint8Array(blocks.length)), width, height);
-  const soft = boxMean(dark, width, height, 1);
-  for (let y = 0, at = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, at++) {
-      const times = (soft[at]! + FLOOR) / (newLightAt(grid, x, y) + FLOOR);
-      share[at] = Math.max(1, Math.min(MOST, times));
+  const edge = Math.max(width, height);
+  const reach = Math.max(1, Math.round(MOVES * edge));
+  const shareOf = (radius: number): Float32Array => {
+    const soft = boxMean(dark, width, height, radius);
+    for (let y = 0, at = 0; y < height; y++) {
+      for (let x = 0; x < width; x++, at++) {
+        const times = (soft[at]! + FLOOR) / (newLightAt(grid, x, y) + FLOOR);
+        soft[at] = Math.max(1, Math.min(MOST, times));
+      }
     }
-  }
-  const most = mostAround(share, width, height, Math.max(1, Math.round(MOVES * Math.max(width, height))));
-  for (let at = 0; at < most.length; at++) if (regions[at] === REGION.head) most[at] = 1;
-  return most;
+    const most = mostAround(soft, width, height, reach);
+    for (let at = 0; at < most.length; at++) if (regions[at] === REGION.head) most[at] = 1;
+    return most;
+  };
+  return {fine: shareOf(1), broad: shareOf(Math.max(1, Math.round(BROAD * edge)))};
+};
+
+/** Where nothing is known. */
+export const noShare = (size: number): DarkShare => {
+  const ones = new Float32Array(size).fill(1);
+  return {fine: ones, broad: ones};
 };
 
 /** The most in a square about every pixel. */

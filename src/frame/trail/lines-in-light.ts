@@ -21,7 +21,7 @@ const DIRECTIONS = Array.from({length: 8}, (_, n) => ({
 const DARKEST = 0.5;
 const DARK_PART = 0.15;
 /** By how many times what the brightest of the wall's pattern does a line must stand out; and by how much at least. */
-const PATTERN_TIMES = 2;
+const PATTERN_TIMES = 2.5;
 const BRIGHTER = 0.95;
 const LEAST = 0.5;
 /** Places that are enough to tell the pattern. */

@@ -7,6 +7,7 @@ import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
 import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf, quantile} from '../robust.js';
+import type {DarkShare} from '../room/dark-share.js';
 import {type NewLightGrid, newLightAt} from '../room/new-light-grid.js';
 import {bytes, floats, integers} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
@@ -69,6 +70,8 @@ const PATTERN_PART = 2.4;
 const MOST_PATTERN = 6;
 /** And for every time that a place is paler than the wall: it may also face where that light comes from, and lie nearer. */
 const PALE_PART = 3;
+/** On a line that stands out from the wall's pattern, what is paler by less than this part is the pattern. */
+const LINE_PALER = 0.3;
 /** How many times as much new light as is told about the sitter there may be, where so much is typical of what is seen. */
 const MOST_TYPICAL = 3;
 /** On the wall: σ, as parts of the flashes' spill and of new room light. */
@@ -117,7 +120,7 @@ const LATTICE = 50;
  * What the plates say of the wall and what stands before it: how much the wall reflects where it does most, where narrow
  * things are on it, and how many times as much as the wall each pixel reflects.
  */
-export type WallPattern = {brightest: number; things: Float32Array; darkShare: Float32Array};
+export type WallPattern = {brightest: number; things: Float32Array; darkShare: DarkShare};
 
 const luminance = (values: Float32Array, i: number): number => luminanceOf(values, 3 * i);
 
@@ -310,8 +313,11 @@ export const trailCandidates = (
     if (mayHaveMoved && isLitClose(light.doubts, i, isWall, expected[at]! + MOVED_PART * above)) outline[at] = 1;
     if (!isWall && gains[at]! < SHOULDER_GAIN && isOnShoulder(light.doubts, i)) outline[at] = 1;
     // What is paler than the wall shows more of new light, by as many times as it does of the room's own.
-    const paler = Math.max(wall.darkShare[at]!, wall.darkShare[movedFrom(light.doubts, i)]!) - 1;
-    if (!isLine && paler > 0 && own[at]! <= (newLightPart + PALE_PART * paler) * told) outline[at] = 1;
+    const isWallLine = isLine && isWall;
+    const share = isWallLine ? wall.darkShare.broad : wall.darkShare.fine;
+    const paler = Math.max(share[at]!, share[movedFrom(light.doubts, i)]!) - 1;
+    const part = isWallLine ? NEW_LIGHT_PART : newLightPart;
+    if (paler > (isWallLine ? LINE_PALER : 0) && own[at]! <= (part + PALE_PART * paler) * told) outline[at] = 1;
     mask[at] = most > BEGIN ? 2 : 1;
     sure[at] = most;
     lit[at] = newLight[i]!;
