@@ -69,6 +69,52 @@ export const isRowOfDashes = (group: Shape, own: readonly Shape[], least: number
   return row.length >= LEAST_ROW && pixels >= ROW_PART * group.pixels;
 };
 
+/** Small dashes on the head are a row where they follow one another evenly and without a turn: by these parts, and degrees. */
+const LEAST_EVEN = [0.65, 1.5] as const;
+const MOST_TURN = Math.cos((35 * Math.PI) / 180);
+const EVEN_CERTAIN = 0.6;
+const EVEN_SHARPNESS = 0.3;
+const EVEN_OUTLINE = 0.6;
+
+type Point = {x: number; y: number};
+
+const middleOf = ({left, right, top, bottom}: Shape): Point => ({x: (left + right) / 2, y: (top + bottom) / 2});
+
+const areEven = (points: readonly Point[]): boolean => {
+  const steps = points.slice(1).map((to, n) => ({x: to.x - points[n]!.x, y: to.y - points[n]!.y}));
+  const lengths = steps.map(({x, y}) => Math.hypot(x, y));
+  const typical = medianOf(lengths);
+  const [least, most] = LEAST_EVEN;
+  return steps.every((step, n) => {
+    const before = steps[n - 1] ?? step;
+    const turn = (step.x * before.x + step.y * before.y) / (lengths[n]! * (lengths[n - 1] ?? lengths[n]!));
+    return lengths[n]! >= least * typical && lengths[n]! <= most * typical && turn >= MOST_TURN;
+  });
+};
+
+/**
+ * Whether a group on the head is a row of small dashes that follow one another evenly. On clothes patterns do too.
+ * @param own the group's sets
+ * @param least pixels of a dash
+ */
+export const isEvenRow = (group: Shape, own: readonly Shape[], least: number): boolean => {
+  if (
+    group.onHead <= 0.5 * group.pixels ||
+    group.certain < EVEN_CERTAIN * group.pixels ||
+    group.sharpness < EVEN_SHARPNESS ||
+    group.onOutline > EVEN_OUTLINE * group.pixels
+  )
+    return false;
+  const dashes = own.filter(({pixels}) => pixels >= least);
+  if (dashes.length < LEAST_ROW) return false;
+  const thickness = medianOf(dashes.map(thicknessOf));
+  const brightest = medianOf(dashes.map(set => set.brightest));
+  const areLike = dashes.every(set => isNear(thicknessOf(set) / thickness) && isNear(set.brightest / brightest));
+  const isWide = group.right - group.left > group.bottom - group.top;
+  const middles = dashes.map(middleOf).toSorted((a, b) => (isWide ? a.x - b.x : a.y - b.y));
+  return areLike && areEven(middles);
+};
+
 /** Off the sitter: sharp and mostly certain, so large and so thick. One may be a glint; two and more are dashes, far apart. */
 const DASH_SHARPNESS = 0.4;
 const DASH_CERTAIN = 0.8;

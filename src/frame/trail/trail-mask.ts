@@ -3,6 +3,7 @@ import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
 import {dilated, squaresAround} from './dilate.js';
 import {isLike, isOneOfDashes, LEAST_PIXELS, type Line, lineOf} from './line.js';
+import {bridgesAmong} from './bridges.js';
 import {shadowsAmong} from './moved-shadow.js';
 import {BAND_LIGHT, type Candidates, TRAIL_LIGHT} from './own-light.js';
 import {
@@ -10,6 +11,7 @@ import {
   dashesOffSitter,
   isAlmostOnSitter,
   isClear,
+  isEvenRow,
   isRowOfDashes,
   partsOnSitter,
   SITTER_IN_LIGHT,
@@ -326,14 +328,10 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   const isShadow = shadowsAmong(candidates.outOfShadow, kept, groups.labels, ofGroups);
   const groupOf = new Int32Array(sets.length);
   for (let i = 0; i < kept.length; i++) groupOf[setOf[i]! - 1] = groups.labels[i]! - 1;
-  const isRow = ofGroups.map((shape, n) =>
-    isRowOfDashes(
-      shape,
-      sets.filter((_, set) => groupOf[set] === n),
-      LONG * edge,
-      edge,
-    ),
-  );
+  const isRow = ofGroups.map((shape, n) => {
+    const own = sets.filter((_, set) => groupOf[set] === n);
+    return isRowOfDashes(shape, own, LONG * edge, edge) || isEvenRow(shape, own, LEAST_PIXELS);
+  });
   const drawnBeside = (elsewhere: Line | null): boolean[] =>
     ofGroups.map(
       (shape, n) => !isShadow[n] && (isRow[n] === true || isDrawn(shape, longest[n]!, edge, elsewhere, headLight)),
@@ -373,6 +371,12 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
     const set = setOf[i]! - 1;
     if (isFringe[set] || strays[set] || isWallAgain[set] || candidates.uncovered[kept[i]!] === 1) continue;
     if (isDrawnSet[set]) mask[kept[i]!] = 1;
+  }
+  if (elsewhere) {
+    const doubted = measured(pixels, joinedOf, joined.areas.length).map((set, n) => (isDoubtful[n] ? set : null));
+    for (const set of bridgesAmong(doubted, pixels, joinedOf, mask, elsewhere, GAP * edge, width)) {
+      for (let i = 0; i < pixels.length; i++) if (joinedOf[i] === set + 1) mask[pixels[i]!] = 1;
+    }
   }
   return mask;
 };
