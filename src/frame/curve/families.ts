@@ -26,24 +26,6 @@ const sigmoid =
     return (s(linearToSrgb(linear)) - s(0)) / (s(1) - s(0));
   };
 
-/** Two halves that meet at a pivot, steepest there: each an exponential or a power of what is left to black and to white. */
-const halves =
-  (bent: (part: number) => number, pivot: number): Rendering =>
-  linear => {
-    const v = linearToSrgb(linear);
-    return v < pivot ? pivot * (1 - bent(1 - v / pivot)) : pivot + (1 - pivot) * bent((v - pivot) / (1 - pivot));
-  };
-
-const exponential =
-  (bend: number) =>
-  (part: number): number =>
-    (1 - Math.exp(-bend * part)) / (1 - Math.exp(-bend));
-
-const powerOfRest =
-  (more: number) =>
-  (part: number): number =>
-    1 - (1 - part) ** (1 + more);
-
 const gamma =
   (power: number): Rendering =>
   linear =>
@@ -77,8 +59,6 @@ const shouldered = (gain: number) => (linear: number) => (gain * linear) / (1 + 
 export const contrasts: readonly Rendering[] = [
   ...[-0.2, 0, 0, 0, 0.15, 0.3, 0.45, 0.6, 0.8, 1].map(blendedS),
   ...[2, 4, 6].flatMap(steepness => [0.38, 0.46, 0.54].map(middle => sigmoid(steepness, middle))),
-  ...[0.5, 1, 1.6].flatMap(bend => [0.42, 0.5].map(pivot => halves(exponential(bend), pivot))),
-  ...[0.25, 0.5, 0.8].map(more => halves(powerOfRest(more), 0.46)),
   ...[0.85, 0.93, 1.08, 1.18].map(gamma),
   ...[0.6, 1.2, 2].flatMap(bend => [1, 1.15].map(power => shoulder(bend, power))),
   ...[1.4, 2, 3].map(gainWithShoulder),

@@ -173,7 +173,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
     shape.sharpness < SIDE_SHARPNESS &&
     !(elsewhere && isLike(shape, elsewhere));
   const isInLight =
-    shape.onLine < 0.5 * shape.pixels &&
+    !(shape.onWall > 0.5 * shape.pixels && shape.onLine > 0.5 * shape.pixels) &&
     shape.brightest < (isAlmost ? SITTER_IN_LIGHT : IN_LIGHT) * shape.newLight;
   return (
     !isUncovered(shape) &&
