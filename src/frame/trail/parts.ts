@@ -23,6 +23,11 @@ const PART_SHARPNESS = 0.27;
 const PART_THICKNESS = 0.005;
 const PART_PIXELS = 0.00015;
 const PARTS_PIXELS = 0.0004;
+/** A stroke, so long, as a part of the edge and for its thickness, and sharper, may lie a little on the outline. */
+const STROKE = 0.05;
+const STROKE_SLENDER = 6;
+const STROKE_SHARPNESS = 0.5;
+const STROKE_OUTLINE = 0.2;
 const LARGE_PIXELS = 0.0015;
 const LARGE_CERTAIN = 0.75;
 const LARGE_SHARPNESS = 0.35;
@@ -139,6 +144,12 @@ export const dashesOffSitter = (sets: readonly Shape[], edge: number): boolean[]
   return isDash.filter(Boolean).length >= LEAST_DASHES ? isDash : sets.map(() => false);
 };
 
+const isStroke = (set: Shape, edge: number): boolean =>
+  set.certain > CERTAIN_ALL_OVER * set.pixels &&
+  set.onOutline < STROKE_OUTLINE * set.pixels &&
+  set.sharpness >= STROKE_SHARPNESS &&
+  lengthOf(set) >= Math.max(STROKE * edge, STROKE_SLENDER * thicknessOf(set));
+
 /**
  * Which sets are parts of a trail on the sitter, whatever lies about them.
  * @param edge the frame's longer edge in pixels
@@ -151,7 +162,7 @@ export const partsOnSitter = (sets: readonly Shape[], edge: number, isElsewhere:
       isAlmostOnSitter(set) &&
       set.sharpness >= PART_SHARPNESS &&
       thicknessOf(set) >= PART_THICKNESS * edge &&
-      isClear(set),
+      (isClear(set) || isStroke(set, edge)),
   );
   const all = sets.reduce((sum, {pixels}, n) => sum + (isPart[n] ? pixels : 0), 0);
   const areEnough = isElsewhere || all >= PARTS_PIXELS * edge ** 2;

@@ -54,6 +54,8 @@ const OUTSHINES = 25;
 /** And of what is less than so many times as bright as the new room light there: that light has patterns of its own. */
 const LEAST_SHARPNESS_IN_LIGHT = 0.1;
 const IN_LIGHT = 6;
+/** And of what lies on the wall and runs on brighter than those patterns do. */
+const LEAST_SHARPNESS_OF_LINE = 0.06;
 /**
  * A group that runs on so far over the wall, or thinly beside the sitter, needs no certain pixel: a dim line shows as a
  * whole.
@@ -64,6 +66,9 @@ const THIN = 4;
 const CERTAIN_IF_CLEAR = 0.45;
 const CLEAR_OUTLINE = 0.05;
 const CLEAR_SHARPNESS = 0.2;
+/** And so does one that lies on the sitter, if it is so many times as long as thick, and sharper. */
+const SLENDER = 15;
+const SLENDER_SHARPNESS = 0.3;
 /**
  * A group that lies on the sitter alone must be this much longer; less so where a trail of its brightness, or of this part
  * of it, is drawn elsewhere: then a dash on the body is enough, and somewhat more than that on the head.
@@ -158,11 +163,11 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isThinLoops = thicknessOf(shape) <= LINE && shape.offSitter > ABOUT_SITTER * shape.pixels;
   const mayBeLine = shape.offSitter > 0 || elsewhere !== null || shape.sharpness >= CLEAR_SHARPNESS;
   const isLine = mayBeLine && longest >= LONG * edge && (shape.pixels <= LINE * longest || isThinLoops);
+  const isOffSitter = shape.offSitter > 0.5 * shape.pixels;
   const isClearLine =
-    longest >= LONG * edge &&
-    shape.offSitter > 0.5 * shape.pixels &&
-    shape.onOutline <= CLEAR_OUTLINE * shape.pixels &&
-    shape.sharpness >= CLEAR_SHARPNESS;
+    longest >= (isOffSitter ? LONG * edge : Math.max(LONG * edge, SLENDER * thicknessOf(shape))) &&
+    shape.onOutline <= (isOffSitter ? CLEAR_OUTLINE : 2 * CLEAR_OUTLINE) * shape.pixels &&
+    shape.sharpness >= (isOffSitter ? CLEAR_SHARPNESS : SLENDER_SHARPNESS);
   const offWall = isLine ? CERTAIN_IF_LINE : isClearLine ? CERTAIN_IF_CLEAR : CERTAIN_OFF_WALL;
   const certain = isLong ? 0 : shape.onWall > 0 ? LEAST_CERTAIN : offWall;
   const isSide =
@@ -172,9 +177,9 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
     thicknessOf(shape) > SIDE_THICKNESS * edge &&
     shape.sharpness < SIDE_SHARPNESS &&
     !(elsewhere && isLike(shape, elsewhere));
-  const isInLight =
-    !(shape.onWall > 0.5 * shape.pixels && shape.onLine > 0.5 * shape.pixels) &&
-    shape.brightest < (isAlmost ? SITTER_IN_LIGHT : IN_LIGHT) * shape.newLight;
+  const isWallLine = shape.onWall > 0.5 * shape.pixels && shape.onLine > 0.5 * shape.pixels;
+  const inLight = isWallLine ? LEAST_SHARPNESS_OF_LINE : LEAST_SHARPNESS_IN_LIGHT;
+  const isInLight = shape.brightest < (isAlmost ? SITTER_IN_LIGHT : IN_LIGHT) * shape.newLight;
   return (
     !isUncovered(shape) &&
     !isSide &&
@@ -184,7 +189,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
     shape.pixels >= Math.max(LEAST_PIXELS, LEAST_DENSITY * length) &&
     shape.onOutline <= 0.5 * shape.pixels &&
     shape.certain >= (isLong ? 0 : Math.max(4, certain * shape.pixels)) &&
-    shape.sharpness >= (isInLight ? LEAST_SHARPNESS_IN_LIGHT : leastSharpness(shape))
+    shape.sharpness >= (isInLight ? inLight : leastSharpness(shape))
   );
 };
 
