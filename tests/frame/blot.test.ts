@@ -1,36 +1,13 @@
 import {describe, expect, it} from 'vitest';
-import type {PixelEllipse} from '../../src/frame/pixel-ellipse.js';
-import {REGION, regionMap} from '../../src/frame/regions.js';
+import {REGION} from '../../src/frame/regions.js';
 import type {Candidates} from '../../src/frame/trail/own-light.js';
 import {trailMask} from '../../src/frame/trail/trail-mask.js';
+import {candidatesOf, height, regions, width} from './quick-candidates.js';
 
 /*
  * A head that turned shows a shadow's edge elsewhere than on the plates. What is bright there is no line: it is thicker than
  * the trail around the head, and softer.
  */
-
-const [width, height] = [600, 400];
-const face: PixelEllipse = {cx: 300, cy: 190, rx: 60, ry: 75};
-const regions = regionMap(face, width, height);
-const TRAIL_LIGHT = 0.0225;
-
-/** Candidates for light over the frame: all that is as bright as a trail, beyond doubt. */
-const candidatesOf = (light: (x: number, y: number) => number): Candidates => {
-  const own = Float32Array.from({length: width * height}, (_, at) => light(at % width, Math.floor(at / width)));
-  const mask = own.map(value => (value > TRAIL_LIGHT ? 2 : 0));
-  return {
-    pixels: Int32Array.from([...own.keys()].filter(at => mask[at]! > 0)),
-    mask: Uint8Array.from(mask),
-    own,
-    sure: new Float32Array(own.length).fill(20),
-    outline: new Uint8Array(own.length),
-    outOfShadow: new Int32Array(0),
-    uncovered: new Uint8Array(own.length),
-  lines: null,
-    headLight: 0,
-    newLight: new Float32Array(own.length),
-  };
-};
 
 const lineOf = (off: number, sigma: number): number => 0.1 * Math.exp(-((off / sigma) ** 2) / 2);
 

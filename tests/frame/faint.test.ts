@@ -28,7 +28,7 @@ const candidatesOn = (rows: readonly {y: number; from: number; to: number; light
     outline: new Uint8Array(size),
     outOfShadow: new Int32Array(size),
     uncovered: new Uint8Array(size),
-  lines: null,
+    lines: null,
     headLight: 0,
     newLight: new Float32Array(size),
   };

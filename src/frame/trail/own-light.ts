@@ -12,8 +12,8 @@ import {type NewLightGrid, newLightAt} from '../room/new-light-grid.js';
 import {bytes, floats, integers} from '../scratch.js';
 import type {WorkImage} from '../work-image.js';
 import {lightAbout, lightAboutAt} from './light-about.js';
-import {ASKED, fromWhere, shadowMovesFor} from './moved-shadow.js';
 import {linesInLight} from './lines-in-light.js';
+import {ASKED, fromWhere, shadowMovesFor} from './moved-shadow.js';
 import {brightestAround, ridgeDistances, standsOut, standsOutSmoothed} from './ridge.js';
 import {type Moved, mayBeUncovered, wallMovesFor} from './uncovered-wall.js';
 import {mayBeThing} from './wall-things.js';
@@ -248,7 +248,14 @@ export const trailCandidates = (
   const wallMoves = wallMovesFor(moved, width, height);
   const bodyMoves = BODY_MOVES.map(part => part * Math.max(width, height));
   const isMoved = Math.hypot(moved.dx, moved.dy) >= LEAST_MOVED;
-  const lines = linesInLight({rest, at: light.at, newLight}, regions, width, trailLight, PATTERNED, latticeStep(width, height));
+  const lines = linesInLight(
+    {rest, at: light.at, newLight},
+    regions,
+    width,
+    trailLight,
+    PATTERNED,
+    latticeStep(width, height),
+  );
   const mask = bytes(size);
   const sure = floats(size);
   const lit = floats(size);
@@ -273,7 +280,11 @@ export const trailCandidates = (
       if (own[at]! <= SPILL_PART * spill + newLightPart * typical) continue;
     }
     // Where the wall may be seen, its pattern must not be what is bright, whatever else would explain the pixel.
-    if (!isLine && told > PATTERNED && light.wallRest[i]! <= SPILL_PART * light.wallExpected[i]! + newLightPart * typical)
+    if (
+      !isLine &&
+      told > PATTERNED &&
+      light.wallRest[i]! <= SPILL_PART * light.wallExpected[i]! + newLightPart * typical
+    )
       continue;
     const asWall =
       isWall || region === REGION.near

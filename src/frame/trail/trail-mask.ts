@@ -1,9 +1,9 @@
 import {REGION, type RegionMap} from '../regions.js';
 import {bytes} from '../scratch.js';
+import {bridgesAmong} from './bridges.js';
 import {connectedComponents} from './components.js';
 import {dilated, squaresAround} from './dilate.js';
 import {isLike, isOneOfDashes, LEAST_PIXELS, type Line, lineOf} from './line.js';
-import {bridgesAmong} from './bridges.js';
 import {shadowsAmong} from './moved-shadow.js';
 import {BAND_LIGHT, type Candidates, TRAIL_LIGHT} from './own-light.js';
 import {
