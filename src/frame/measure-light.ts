@@ -18,9 +18,10 @@ import {expectedInWindow, relativeSharpness} from './sharpness.js';
 import {type Pops, type Solution, solveLights, totalPower} from './solve-lights.js';
 import {withoutFaint} from './trail/faint.js';
 import {loneCandidates} from './trail/lone-trail.js';
-import {pixelsToExplain, trailCandidates, trailLightBy} from './trail/own-light.js';
+import {trailCandidates} from './trail/own-light.js';
 import {trailMask} from './trail/trail-mask.js';
 import {trailReading} from './trail/trail-reading.js';
+import {pixelsToExplain, trailLightBy} from './trail/where-to-look.js';
 import {luminanceThrough, type WorkImage} from './work-image.js';
 
 export type LightMeasurement = Pick<Measurement, 'lights' | 'ambient' | 'spill' | 'face' | 'trail'>;

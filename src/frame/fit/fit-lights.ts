@@ -230,8 +230,8 @@ const bentFit = (
 const withoutToe = (z: readonly number[]): number[] => z.map((value, term) => (term === TOE_TERM ? 0 : value));
 
 /**
- * Most frames hold no leak: what speaks against one that lifts the wall by so much, EV, none of it and all. A curve by which every
- * frame of a shoot would hold one is another.
+ * Most frames hold no leak: what speaks against one, none of it and all where it lifts the wall by so much, EV. A curve by
+ * which every frame of a shoot would hold one is another.
  */
 const AGAINST_LEAK = 8;
 const LEAK_RISE = [0.5, 1.5] as const;

@@ -59,6 +59,7 @@ export const withWall = (sitter: Samples, wall: Samples): Samples => {
   joined.group.fill(WALL_GROUP, sitter.count);
   return joined;
 };
+
 /** The set that the wall's samples are. */
 export const WALL_GROUP = 2;
 

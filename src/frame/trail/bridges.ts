@@ -73,7 +73,7 @@ export const bridgesAmong = (
   line: Line,
   gap: number,
   width: number,
-): number[] => {
+): boolean[] => {
   const slender = sets.map(set =>
     set !== null &&
     set.pixels >= LEAST_PIXELS &&
@@ -104,5 +104,5 @@ export const bridgesAmong = (
         own && other && k !== n && distance(own.end, other.end) <= gap && distance(own.met, other.met) > 2 * gap,
     ),
   );
-  return sets.flatMap((_, n) => (isBridge[n] || isHalf[n] ? [n] : []));
+  return sets.map((_, n) => isBridge[n] === true || isHalf[n] === true);
 };

@@ -2,7 +2,8 @@ import {REGION, type RegionMap} from '../regions.js';
 import {bytes} from '../scratch.js';
 import {connectedComponents} from './components.js';
 import {squaresAround} from './dilate.js';
-import {type Candidates, TRAIL_LIGHT} from './own-light.js';
+import type {Candidates} from './own-light.js';
+import {TRAIL_LIGHT} from './where-to-look.js';
 
 /**
  * Candidates less the faint ones, under the least that a trail is without headroom, in sets that lie on the sitter alone:

@@ -2,7 +2,8 @@ import {boxMean} from '../box-mean.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {quantile} from '../robust.js';
 import {bytes, floats, integers} from '../scratch.js';
-import {type Candidates, TRAIL_LIGHT} from './own-light.js';
+import type {Candidates} from './own-light.js';
+import {TRAIL_LIGHT} from './where-to-look.js';
 
 /*
  * Without plates, what a drawn line is can only be told on a dark wall, from standing out of what surrounds it. On the

@@ -1,6 +1,4 @@
 import {meanOfFew} from '../box-mean.js';
-import {MIDDLE_GREY} from '../curve/basis.js';
-import {fineLight, fineTable, type ToneTable} from '../curve/tone-curve.js';
 import {LUMA_B, LUMA_G, LUMA_R, luminanceOf} from '../luma.js';
 import {isClipped, isLitClose, isOnShoulder, movedFrom, noiseOf, roughOf} from '../pixel-doubt.js';
 import {type PixelEllipse, radiiSquared} from '../pixel-ellipse.js';
@@ -8,23 +6,14 @@ import type {PixelLight} from '../pixel-light.js';
 import {REGION, type RegionMap} from '../regions.js';
 import {MAD_TO_SIGMA, medianOf, quantile} from '../robust.js';
 import type {DarkShare} from '../room/dark-share.js';
-import {type NewLightGrid, newLightAt} from '../room/new-light-grid.js';
 import {bytes, floats, integers} from '../scratch.js';
-import type {WorkImage} from '../work-image.js';
 import {lightAbout, lightAboutAt} from './light-about.js';
 import {linesInLight} from './lines-in-light.js';
 import {ASKED, fromWhere, shadowMovesFor} from './moved-shadow.js';
 import {brightestAround, ridgeDistances, standsOut, standsOutSmoothed} from './ridge.js';
 import {type Moved, mayBeUncovered, wallMovesFor} from './uncovered-wall.js';
 import {mayBeThing} from './wall-things.js';
-
-/** A trail pixel's own light is above −3 EV around middle grey. */
-export const TRAIL_LIGHT = 0.18 * 2 ** -3;
-/** What light middle grey is at least, as a part of white, where a curve leaves no headroom. */
-const MIDDLE = 0.11;
-
-/** The same where a curve leaves headroom above middle grey: lines of less of its white show as brightly. */
-export const trailLightBy = (curve: ToneTable): number => TRAIL_LIGHT * Math.min(1, curve[MIDDLE_GREY]! / MIDDLE);
+import {latticeStep, PATTERNED} from './where-to-look.js';
 
 /** Candidates for the trail. */
 export type Candidates = {
@@ -111,11 +100,6 @@ const CHIN = 0.8;
  */
 const OUTLINE_MOVES = [0.002, 0.004];
 const OUTLINE = [0.6, 1.2] as const;
-/** Where there is as much new light on the wall, linear, what is typical of it is told there too: its pattern may show. */
-const PATTERNED = TRAIL_LIGHT / 8;
-/** Squares along a frame (the root of both edges) that tell the usual misfit about the sitter. */
-const LATTICE = 50;
-
 /**
  * What the plates say of the wall and what stands before it: how much the wall reflects where it does most, where narrow
  * things are on it, and how many times as much as the wall each pixel reflects.
@@ -373,49 +357,3 @@ const noiseIn = ({doubts}: PixelLight, i: number): number =>
 
 /** By how many stops the light exceeds what was expected. */
 const gainOf = (rest: number, expected: number): number => Math.log2(Math.max(0.1, 1 + rest / (expected + GAIN_FLOOR)));
-
-/** Edge of the lattice's squares in pixels, on which what is usual about the sitter is told. */
-const latticeStep = (width: number, height: number): number =>
-  Math.max(4, Math.round(Math.sqrt(width * height) / LATTICE));
-
-/**
- * Pixels that are looked at: all of the head; elsewhere what is as bright as a trail, on the wall also brighter than new
- * light is there; and 3 × 3 pixels of every square of a lattice, whatever they hold, about the sitter and where new light may
- * show the wall's pattern.
- */
-export const pixelsToExplain = (
-  {width, height, r, g, b}: WorkImage,
-  curve: ToneTable,
-  regions: RegionMap,
-  newLight: NewLightGrid,
-): Int32Array => {
-  const fine = fineTable(curve);
-  const step = latticeStep(width, height);
-  const trailLight = trailLightBy(curve);
-  // A pixel is no brighter than its brightest channel is; most of the room needs no more looking at.
-  let least = 0;
-  while (least < 255 && curve[least + 1]! <= trailLight) least++;
-  let out = new Int32Array(1 << 16);
-  let count = 0;
-  for (let y = 0, at = 0; y < height; y++) {
-    const isRow = y % step < 3;
-    for (let x = 0; x < width; x++, at++) {
-      const region = regions[at]!;
-      const isSample = isRow && x % step < 3 && (region !== REGION.wall || newLightAt(newLight, x, y) > PATTERNED);
-      if (region !== REGION.head && !isSample) {
-        if (r[at]! < least && g[at]! < least && b[at]! < least) continue;
-        const light =
-          LUMA_R * fineLight(fine, r[at]!) + LUMA_G * fineLight(fine, g[at]!) + LUMA_B * fineLight(fine, b[at]!);
-        if (light <= trailLight) continue;
-        if (region === REGION.wall && light <= newLightAt(newLight, x, y)) continue;
-      }
-      if (count === out.length) {
-        const larger = new Int32Array(2 * count);
-        larger.set(out);
-        out = larger;
-      }
-      out[count++] = at;
-    }
-  }
-  return out.subarray(0, count);
-};

@@ -23,14 +23,14 @@ const PART_SHARPNESS = 0.27;
 const PART_THICKNESS = 0.005;
 const PART_PIXELS = 0.00015;
 const PARTS_PIXELS = 0.0004;
+const LARGE_PIXELS = 0.0015;
+const LARGE_CERTAIN = 0.75;
+const LARGE_SHARPNESS = 0.35;
 /** A stroke, so long, as a part of the edge and for its thickness, and sharper, may lie a little on the outline. */
 const STROKE = 0.05;
 const STROKE_SLENDER = 6;
 const STROKE_SHARPNESS = 0.5;
 const STROKE_OUTLINE = 0.2;
-const LARGE_PIXELS = 0.0015;
-const LARGE_CERTAIN = 0.75;
-const LARGE_SHARPNESS = 0.35;
 
 /** A dash that counts by itself, or in a row, has so many pixels: a part of the square of the frame's longer edge. */
 const DASH_PIXELS = 0.00006;

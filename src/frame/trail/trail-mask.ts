@@ -5,7 +5,7 @@ import {connectedComponents} from './components.js';
 import {dilated, squaresAround} from './dilate.js';
 import {isLike, isOneOfDashes, LEAST_PIXELS, type Line, lineOf} from './line.js';
 import {shadowsAmong} from './moved-shadow.js';
-import {BAND_LIGHT, type Candidates, TRAIL_LIGHT} from './own-light.js';
+import {BAND_LIGHT, type Candidates} from './own-light.js';
 import {
   CERTAIN_ALL_OVER,
   dashesOffSitter,
@@ -17,6 +17,7 @@ import {
   SITTER_IN_LIGHT,
 } from './parts.js';
 import {lengthOf, type Shape, shapesOf, thicknessOf} from './shapes.js';
+import {TRAIL_LIGHT} from './where-to-look.js';
 
 /*
  * A trail is drawn: its light has edges, it runs on for some way, and where a pulsed lamp drew it, its dashes follow one
@@ -161,6 +162,7 @@ const isDrawn = (shape: Shape, longest: number, edge: number, elsewhere: Line | 
   const isThinBesideSitter = shape.offSitter > 0.9 * shape.pixels && shape.pixels <= THIN * length;
   const isLong = length >= LONG * edge && (shape.onWall > 0.5 * shape.pixels || isThinBesideSitter);
   const isThinLoops = thicknessOf(shape) <= LINE && shape.offSitter > ABOUT_SITTER * shape.pixels;
+  // Stripes of clothes that moved run on too, and softly.
   const mayBeLine = shape.offSitter > 0 || elsewhere !== null || shape.sharpness >= CLEAR_SHARPNESS;
   const isLine = mayBeLine && longest >= LONG * edge && (shape.pixels <= LINE * longest || isThinLoops);
   const isOffSitter = shape.offSitter > 0.5 * shape.pixels;
@@ -379,9 +381,8 @@ export const trailMask = (candidates: Candidates, regions: RegionMap, width: num
   }
   if (elsewhere) {
     const doubted = measured(pixels, joinedOf, joined.areas.length).map((set, n) => (isDoubtful[n] ? set : null));
-    for (const set of bridgesAmong(doubted, pixels, joinedOf, mask, elsewhere, GAP * edge, width)) {
-      for (let i = 0; i < pixels.length; i++) if (joinedOf[i] === set + 1) mask[pixels[i]!] = 1;
-    }
+    const isBridge = bridgesAmong(doubted, pixels, joinedOf, mask, elsewhere, GAP * edge, width);
+    for (let i = 0; i < pixels.length; i++) if (isBridge[joinedOf[i]! - 1]) mask[pixels[i]!] = 1;
   }
   return mask;
 };
